@@ -1,0 +1,3 @@
+export * from "./result.ts";
+export * from "./unit.ts";
+export * from "./vector.ts";
