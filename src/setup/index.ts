@@ -1,0 +1,51 @@
+/** The door of the setup room: the document, its edits, its geometry, its kit. */
+
+export { type CameraField, cameraField, onPlane, pictureSidesMm } from "./camera-field.ts";
+export * from "./edit.ts";
+export { axisOf, frontOf, modifierFront, panelNormal, panelOutline, usualBeamDeg } from "./fronts.ts";
+export { type BodyFrame, bodyOf, type HeadFrame, headOccluder, headOf, onHead } from "./head.ts";
+export {
+  type BoomBody,
+  bodyDepthM,
+  bodyPoints,
+  bracketDepthM,
+  type LightBody,
+  lightBody,
+  type StandBody,
+} from "./light-body.ts";
+export {
+  asCartesian,
+  asPolar,
+  directionOf,
+  noseOf,
+  type Polar,
+  placeFault,
+  polarOf,
+  positionOf,
+  vectorOf,
+  type WithNose,
+  wrapDegrees,
+} from "./place.ts";
+export {
+  litCheek,
+  mainOf,
+  noseTips,
+  occludersOf,
+  type PointPlace,
+  pointNames,
+  pointOf,
+  shadowCheek,
+} from "./points.ts";
+export { countedReadings, latestReading } from "./readings.ts";
+export {
+  hairReflectance,
+  hairStopsUnder,
+  panelTargetAv,
+  roleTolerance,
+  stopsUnder,
+  targetAv,
+  targetWords,
+  toleranceOf,
+  toneStopsOver,
+} from "./targets.ts";
+export * from "./types.ts";
