@@ -14,7 +14,7 @@ export interface Receptor {
   readonly kind: ReceptorKind;
   /** C of the exposure equation, lx·s (250 is common for flat receptors, 340 for domes). */
   readonly constant: number;
-  /** Stops this meter reads above (+) or below (−) the equation, found by test. */
+  /** Added to the Av this meter shows before it is believed, found by comparison; 0 when absent. */
   readonly offsetStops?: number;
   /** Measured weighting in place of the ideal one: angle ascending in degrees, r relative to r(0) = 1. */
   readonly response?: ResponseTable;
@@ -37,7 +37,7 @@ export interface Grid {
 export interface IntensityField {
   /**
    * Intensity in cd (any common scale) at polar angle θ from the aim (0…180) and azimuth φ about it
-   * (0 at `up`, 90 at `up` × `normal`, which is to the right seen from behind the front).
+   * (0 at `up`, 90 at `up` × `normal`, which is to the right seen from in front).
    */
   readonly intensity: (thetaDeg: number, phiDeg: number) => number;
   /** Flux of that field over the whole sphere, lm on the same scale. */

@@ -1,0 +1,16 @@
+/** Photometry's only door. */
+
+export * from "./closed-forms.ts";
+export * from "./density.ts";
+export * from "./exposure.ts";
+export * from "./flash.ts";
+export * from "./front.ts";
+export * from "./irradiance.ts";
+export type { Weighting } from "./kernel.ts";
+export { isBlocked } from "./occlusion.ts";
+export * from "./polygon.ts";
+export { gaussLegendre } from "./quadrature.ts";
+export * from "./ratios.ts";
+export * from "./shutter.ts";
+export * from "./sums.ts";
+export type * from "./types.ts";
