@@ -1,5 +1,6 @@
 /** Photometry's only door. */
 
+export * from "./bounce.ts";
 export * from "./closed-forms.ts";
 export * from "./density.ts";
 export * from "./exposure.ts";
@@ -11,6 +12,8 @@ export { isBlocked } from "./occlusion.ts";
 export * from "./polygon.ts";
 export { gaussLegendre } from "./quadrature.ts";
 export * from "./ratios.ts";
+export * from "./room.ts";
 export * from "./shutter.ts";
 export * from "./sums.ts";
+export * from "./tolerance.ts";
 export type * from "./types.ts";

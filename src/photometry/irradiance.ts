@@ -16,6 +16,8 @@ import type { Front, Occluder } from "./types.ts";
 
 export interface ReceiveOptions {
   readonly occluders?: readonly Occluder[];
+  /** Shadow samples along a side of the front; 32 when absent, fewer for rough work. */
+  readonly shadeSide?: number;
   /** Convex openings that the front is seen through (a mirror's edge). */
   readonly apertures?: readonly (readonly Vec3[])[];
 }
@@ -38,7 +40,7 @@ export function frontFactor(
   const parts: Parts = apertures ? { grid: true, lip: true, apertures: apertures.map((a) => intoFrame(p, a)) } : WHOLE;
   const open = unitFactor(p, here, receptor, parts);
   if (open === 0 || !options?.occluders?.length) return open;
-  return open * visibleFraction(p, here, point, receptor, options.occluders);
+  return open * visibleFraction(p, here, point, receptor, options.occluders, options.shadeSide);
 }
 
 /** Part 0…1 of a front's light at this receptor that gets past the occluders. */

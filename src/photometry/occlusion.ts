@@ -16,12 +16,17 @@ import type { Occluder } from "./types.ts";
 
 /** Rays that only graze, within this many metres (or this part of the ray), are not stopped. */
 const GRAZE = 1e-6;
-const SIDE = 32;
+/** Samples along each side of the outline's bounding box: 32 keeps partial shadows within 0.01 stop. */
+export const USUAL_SIDE = 32;
 
 /** Whether the open segment from `from` to `to` meets the occluder. */
 export function isBlocked(occluder: Occluder, from: Vec3, to: Vec3): boolean {
   return tester(occluder, from)(to[0], to[1], to[2]);
 }
+
+/** One test per occluder for rays that leave `from`: true when the ray to (x, y, z) is stopped. */
+export const rayTests = (occluders: readonly Occluder[], from: Vec3): RayTest[] =>
+  occluders.map((occluder) => tester(occluder, from));
 
 /** Fraction 0…1 of the front's weight that gets through; 1 when nothing stands near the rays. */
 export function visibleFraction(
@@ -30,13 +35,14 @@ export function visibleFraction(
   point: Vec3,
   receptor: Weighting,
   occluders: readonly Occluder[],
+  side: number = USUAL_SIDE,
 ): number {
   const centre: Vec3 = [p.cx, p.cy, p.cz];
   const near = occluders.filter((occluder) => mayStand(occluder, point, centre, p.radiusM));
   if (near.length === 0) return 1;
-  const tests = near.map((occluder) => tester(occluder, point));
+  const tests = rayTests(near, point);
   if (p.corners === 0) return tests.some((test) => test(p.cx, p.cy, p.cz)) ? 0 : 1;
-  const samples = samplesOf(p);
+  const samples = samplesOf(p, side);
   let all = 0;
   let seen = 0;
   for (let i = 0; i < samples.length; i += 3) {
@@ -55,13 +61,15 @@ export function visibleFraction(
   return all > 0 ? seen / all : 1;
 }
 
-type RayTest = (x: number, y: number, z: number) => boolean;
+export type RayTest = (x: number, y: number, z: number) => boolean;
 
-const keptSamples = new WeakMap<Prepared, Float64Array>();
+const keptSamples = new WeakMap<Prepared, Map<number, Float64Array>>();
 
 /** x, y and ρ² (0 at the centre, 1 at the rim) of each sample. */
-function samplesOf(p: Prepared): Float64Array {
-  const known = keptSamples.get(p);
+function samplesOf(p: Prepared, side: number): Float64Array {
+  const bySide = keptSamples.get(p) ?? new Map<number, Float64Array>();
+  keptSamples.set(p, bySide);
+  const known = bySide.get(side);
   if (known) return known;
   let [left, right, low, high] = [0, 0, 0, 0];
   for (let i = 0; i < p.corners; i++) {
@@ -71,15 +79,15 @@ function samplesOf(p: Prepared): Float64Array {
     high = Math.max(high, p.xy[2 * i + 1] as number);
   }
   const found: number[] = [];
-  for (let i = 0; i < SIDE; i++) {
-    for (let j = 0; j < SIDE; j++) {
-      const x = left + ((right - left) * (i + 0.5)) / SIDE;
-      const y = low + ((high - low) * (j + 0.5)) / SIDE;
+  for (let i = 0; i < side; i++) {
+    for (let j = 0; j < side; j++) {
+      const x = left + ((right - left) * (i + 0.5)) / side;
+      const y = low + ((high - low) * (j + 0.5)) / side;
       if (containsPoint(p.xy, p.corners, x, y)) found.push(x, y, gauge(p, x, y) ** 2);
     }
   }
   const samples = Float64Array.from(found);
-  keptSamples.set(p, samples);
+  bySide.set(side, samples);
   return samples;
 }
 
@@ -210,7 +218,7 @@ function nearestSquared(ray: Vec3, spine: Vec3, spine2: number, start: Vec3): nu
   return dot(gap, gap);
 }
 
-const clamp01 = (x: number): number => (x < 0 ? 0 : x > 1 ? 1 : x);
+const clamp01 = (x: number): number => Math.min(1, Math.max(0, x));
 
 /** A plane polygon of any shape: where the ray meets the plane, crossings counted in the plane. */
 function polygonTest(points: readonly Vec3[], from: Vec3): RayTest {
