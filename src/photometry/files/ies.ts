@@ -103,9 +103,9 @@ function readTable(reader: NumberReader, block: IesBlock, findings: Findings): T
     checkFragment(reader, block, have, findings);
     return null;
   }
-  const verticalLine = reader.line + 1;
+  const verticalLine = reader.nextLine();
   const vertical = readAngles(reader, verticalCount, "vertical", findings);
-  const horizontalLine = reader.line + 1;
+  const horizontalLine = reader.nextLine();
   const horizontal = readAngles(reader, horizontalCount, "horizontal", findings);
   const candela: number[][] = [];
   for (let j = 0; j < horizontalCount; j += 1) candela.push(readCandela(reader, verticalCount, block.factor, findings));

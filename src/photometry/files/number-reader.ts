@@ -48,16 +48,27 @@ export class NumberReader {
     return count;
   }
 
+  /** Line on which the next number stands. */
+  nextLine(): number {
+    this.skipSeparators();
+    return this.line;
+  }
+
   private nextPiece(): string | null {
+    const { text } = this;
+    this.skipSeparators();
+    if (this.at >= text.length) return null;
+    const start = this.at;
+    while (this.at < text.length && !isSeparator(text.charCodeAt(this.at))) this.at += 1;
+    return text.slice(start, this.at);
+  }
+
+  private skipSeparators(): void {
     const { text } = this;
     while (this.at < text.length && isSeparator(text.charCodeAt(this.at))) {
       if (endsLine(text, this.at)) this.line += 1;
       this.at += 1;
     }
-    if (this.at >= text.length) return null;
-    const start = this.at;
-    while (this.at < text.length && !isSeparator(text.charCodeAt(this.at))) this.at += 1;
-    return text.slice(start, this.at);
   }
 }
 
@@ -68,7 +79,7 @@ export function parseNumber(piece: string): number {
 }
 
 /** True at the last character of a line end: LF, or a CR that no LF follows. */
-export function endsLine(text: string, at: number): boolean {
+function endsLine(text: string, at: number): boolean {
   const code = text.charCodeAt(at);
   return code === 10 || (code === 13 && text.charCodeAt(at + 1) !== 10);
 }
