@@ -1,4 +1,6 @@
 export * from "./dial.ts";
+export * from "./reading.ts";
 export * from "./result.ts";
+export * from "./scale.ts";
 export * from "./unit.ts";
 export * from "./vector.ts";
