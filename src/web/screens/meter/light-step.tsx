@@ -1,0 +1,150 @@
+/** One light alone: how to hold the meter, the reading, the turn still to make, the keys. */
+
+import { type ReactNode, useState } from "react";
+import { type Light, pointOf, type Setup } from "../../../setup/index.ts";
+import { type LightReport, meterRangeHelp, type SetupReport } from "../../../solve/index.ts";
+import { type Fault, printDial, printIsoOffset } from "../../../units/index.ts";
+import { railDrawing } from "../../../drawing/index.ts";
+import { newId } from "../../data/new-id.ts";
+import { preferences } from "../../data/preferences.ts";
+import type { SetupSession } from "../../data/setup-session.ts";
+import { DrawingView } from "../../parts/drawing-view.tsx";
+import { FaultBox } from "../../parts/fault-box.tsx";
+import { Reading } from "../../parts/reading.tsx";
+import { HoldPicture } from "./hold-picture.tsx";
+import { Keypad } from "./keypad.tsx";
+import { dialBefore, offWords, placeWords, readingEdits } from "./meter-logic.ts";
+import { TurnCard } from "./turn-card.tsx";
+
+interface Props {
+  readonly session: SetupSession;
+  readonly setup: Setup;
+  readonly report: SetupReport;
+  readonly light: Light;
+  readonly lightReport: LightReport;
+  /** The light that was met a moment ago, when this one was shown by itself. */
+  readonly cameFrom: Light | null;
+  readonly undo: string | null;
+  readonly onUndo: () => void;
+  readonly onReading: () => void;
+  readonly onCall: () => void;
+  readonly onWhy: () => void;
+}
+
+export function LightStep(props: Props): ReactNode {
+  const { session, setup, light, lightReport, cameFrom } = props;
+  const [meterIso, setMeterIso] = useState(setup.exposure.iso);
+  const [faults, setFaults] = useState<readonly Fault[]>([]);
+  const help = meterRangeHelp(setup, lightReport);
+  const point = pointOf(setup, light.meterAt.point);
+
+  const enter = (av: number, typed: string): void => {
+    const edits = readingEdits(setup, lightReport, {
+      id: newId(),
+      at: new Date().toISOString(),
+      device: preferences().device,
+      av,
+      typed,
+      iso: meterIso,
+    });
+    const done = edits.ok ? session.change(`${light.tag} read ${typed}`, edits.value) : edits;
+    setFaults(done.ok ? [] : done.faults);
+    if (done.ok) props.onReading();
+  };
+  const accept = (): void => {
+    const done = session.change(`${light.tag} accepted`, [{ kind: "light", id: light.id, set: { accepted: true } }]);
+    setFaults(done.ok ? [] : done.faults);
+    if (done.ok) props.onReading();
+  };
+  const turn = lightReport.turn;
+  const off = turn === null || turn.state === "met" ? null : residualWords(turn.residualStops, turn.stops, turn.state);
+  return (
+    <>
+      <main className="meter-main">
+        <div className="meter-rail">
+          <DrawingView drawing={railDrawing(setup, lightReport, { width: 112, height: 344 })} />
+        </div>
+        <div className="meter-say">
+          <div className="meter-title">
+            <h2>
+              {light.tag} {light.role},<br />
+              alone
+            </h2>
+            <HoldPicture setup={setup} light={light} />
+          </div>
+          <p className="how">
+            {placeWords(light.meterAt, point.words, light.tag)} {offWords(setup, light.id)}{" "}
+            <b>{light.triggerGroup === "" ? "Fire it." : `Fire ${light.triggerGroup}.`}</b>
+          </p>
+          <p className="goal">
+            target <Reading av={lightReport.targetAv} /> <span>within {lightReport.toleranceStops.toFixed(1)}</span>
+          </p>
+          <button type="button" className="big-reading" onClick={props.onWhy} aria-label="Why this number">
+            <Reading av={lightReport.readingAv} large />
+          </button>
+          {cameFrom !== null && lightReport.reading === null ? (
+            <div className="turn-card calm" role="status">
+              <b>{cameFrom.tag} met</b>
+              <small>
+                On to {light.tag}. Dial {printDial(dialBefore(light, lightReport), light.head.dial)}
+                {light.triggerGroup !== "" && `, fire ${light.triggerGroup}`}.
+              </small>
+            </div>
+          ) : (
+            <TurnCard light={light} report={lightReport} />
+          )}
+        </div>
+      </main>
+      <section className="meter-keys" aria-label="The meter says">
+        <FaultBox faults={faults} />
+        <div className="key-words">
+          {help !== null && meterIso === setup.exposure.iso ? (
+            <>
+              <span>{help.words}</span>
+              <button type="button" className="button" onClick={() => setMeterIso(help.iso)}>
+                Meter is at ISO {help.iso}
+              </button>
+            </>
+          ) : meterIso !== setup.exposure.iso ? (
+            <>
+              <span>
+                Meter at ISO {meterIso}: {printIsoOffset(meterIso, setup.exposure.iso)}
+              </span>
+              <button type="button" className="button" onClick={() => setMeterIso(setup.exposure.iso)}>
+                Back to ISO {setup.exposure.iso}
+              </button>
+            </>
+          ) : (
+            <span>
+              {lightReport.reading === null ? "The meter says: stop, then tenth" : "Turned? Two taps are the next reading"}
+            </span>
+          )}
+        </div>
+        <Keypad last={lastTapped(lightReport)} enter={enter} />
+        <div className="meter-foot">
+          <button type="button" className="button" disabled={props.undo === null} onClick={props.onUndo}>
+            Undo
+          </button>
+          <button type="button" className="button" disabled={off === null || light.accepted} onClick={accept}>
+            {off === null ? "Accept" : `Accept ${off}`}
+          </button>
+          <button type="button" className="button" disabled={turn === null} onClick={props.onCall}>
+            Call it out
+          </button>
+        </div>
+      </section>
+    </>
+  );
+}
+
+/** "0.7 over" while the turn is not made, or what stays when the dial is at its end. */
+function residualWords(residual: number, wanted: number, state: string): string {
+  const over = state === "turn" ? -wanted : residual;
+  return `${Math.abs(over).toFixed(1)} ${over > 0 ? "over" : "short"}`;
+}
+
+function lastTapped(report: LightReport): { stop: number; part: number } | null {
+  if (report.reading === null) return null;
+  const tenths = Math.floor(report.reading.av * 10 + 0.5 + 1e-9);
+  return { stop: Math.floor(tenths / 10), part: tenths - 10 * Math.floor(tenths / 10) };
+}

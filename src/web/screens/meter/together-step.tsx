@@ -1,0 +1,123 @@
+/** All lights on: the very readings that were predicted, one after the other, and what they say together. */
+
+import { type ReactNode, useState } from "react";
+import { ladderDrawing } from "../../../drawing/index.ts";
+import type { Setup } from "../../../setup/index.ts";
+import type { SetupReport, TogetherReport } from "../../../solve/index.ts";
+import type { Fault } from "../../../units/index.ts";
+import { newId } from "../../data/new-id.ts";
+import { preferences } from "../../data/preferences.ts";
+import type { SetupSession } from "../../data/setup-session.ts";
+import { DrawingView } from "../../parts/drawing-view.tsx";
+import { FaultBox } from "../../parts/fault-box.tsx";
+import { Reading } from "../../parts/reading.tsx";
+import { Keypad } from "./keypad.tsx";
+import { listWords, togetherEdits } from "./meter-logic.ts";
+
+interface Props {
+  readonly session: SetupSession;
+  readonly setup: Setup;
+  readonly report: SetupReport;
+  readonly undo: string | null;
+  readonly onUndo: () => void;
+  readonly onWhy: (about: string) => void;
+}
+
+export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Props): ReactNode {
+  const [chosen, choose] = useState<string | null>(null);
+  const [faults, setFaults] = useState<readonly Fault[]>([]);
+  const current = report.together.find((t) => t.id === chosen) ?? report.together.find((t) => t.reading === null) ?? report.together[0];
+  const enter = (av: number, typed: string): void => {
+    if (current === undefined) return;
+    const edits = togetherEdits(setup, current, {
+      id: newId(),
+      at: new Date().toISOString(),
+      device: preferences().device,
+      av,
+      typed,
+      iso: setup.exposure.iso,
+    });
+    const done = session.change(`${current.name} read ${typed}`, edits);
+    setFaults(done.ok ? [] : done.faults);
+    choose(null);
+  };
+  return (
+    <>
+      <main className="meter-main together">
+        <div className="meter-rail">
+          <DrawingView drawing={ladderDrawing(setup, report, { size: "phone", width: 148, height: 344 })} />
+        </div>
+        <div className="together-rows">
+          {report.together.map((one) => (
+            <TogetherRow key={one.id} one={one} now={one.id === current?.id} choose={() => choose(one.id)} why={() => onWhy(`together:${one.id}`)} setup={setup} />
+          ))}
+          {report.ratios.map((ratio) => (
+            <div key={ratio.name} className="together-row">
+              <div>
+                {ratio.convention === "light-to-light" ? "Main to fill" : "Lit to shadow"}
+                <small>{ratio.name}</small>
+              </div>
+              <b>{ratio.meteredWords ?? ratio.words}</b>
+            </div>
+          ))}
+        </div>
+      </main>
+      <section className="meter-keys" aria-label="The meter says">
+        <FaultBox faults={faults} />
+        <div className="key-words">
+          <b>{current === undefined ? "" : holdWords(setup, current)}</b>
+        </div>
+        <Keypad last={null} enter={enter} />
+        <div className="meter-foot">
+          <button type="button" className="button" disabled={undo === null} onClick={onUndo}>
+            Undo
+          </button>
+          <button type="button" className="button" onClick={() => choose(after(report, current)?.id ?? null)}>
+            Skip this one
+          </button>
+        </div>
+      </section>
+    </>
+  );
+}
+
+interface RowProps {
+  readonly one: TogetherReport;
+  readonly now: boolean;
+  readonly setup: Setup;
+  readonly choose: () => void;
+  readonly why: () => void;
+}
+
+function TogetherRow({ one, now, setup, choose, why }: RowProps): ReactNode {
+  return (
+    <div className="together-row" data-now={now}>
+      <button type="button" className="together-name" aria-current={now ? "step" : undefined} onClick={choose}>
+        {one.name}
+        <small>{shadeWords(setup, one)}</small>
+      </button>
+      <button type="button" className="together-value" onClick={why} aria-label={`Why: ${one.name}`}>
+        <Reading av={one.reading?.av ?? null} />
+        <small>
+          expect <Reading av={one.predicted.av} />
+        </small>
+      </button>
+    </div>
+  );
+}
+
+function holdWords(setup: Setup, one: TogetherReport): string {
+  const groups = setup.lights.filter((l) => l.on && l.triggerGroup !== "").map((l) => l.triggerGroup);
+  const fire = groups.length === 0 ? "All on." : `All on, fire ${listWords([...new Set(groups)])}.`;
+  return `${fire} ${one.name}. ${shadeWords(setup, one)}`;
+}
+
+function shadeWords(setup: Setup, one: TogetherReport): string {
+  const tags = one.shaded.map((id) => setup.lights.find((l) => l.id === id)?.tag ?? "");
+  return tags.length === 0 ? "none shaded" : `a hand’s shadow for ${listWords(tags)}`;
+}
+
+function after(report: SetupReport, current: TogetherReport | undefined): TogetherReport | undefined {
+  const index = report.together.findIndex((t) => t.id === current?.id);
+  return report.together[(index + 1) % report.together.length];
+}

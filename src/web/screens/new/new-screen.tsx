@@ -1,0 +1,188 @@
+/**
+ * A new setup in under a minute: the working aperture first, then the room, then a pattern that places
+ * itself. What does not fit is said on the pattern's own card, before anything is made.
+ */
+
+import { type ReactNode, useMemo, useState } from "react";
+import { type Kit, type PatternCard, patterns, placePattern, type Room } from "../../../setup/index.ts";
+import { planDials } from "../../../solve/index.ts";
+import { applyEdits } from "../../../setup/index.ts";
+import { type Fault, parseLength, printLength } from "../../../units/index.ts";
+import { Bar } from "../../app/bar.tsx";
+import { go, setupPath } from "../../app/router.ts";
+import { createSetup } from "../../data/book.ts";
+import type { KitSession } from "../../data/kit-session.ts";
+import { newId } from "../../data/new-id.ts";
+import { useKit, usePreferences } from "../../data/use.ts";
+import { FaultBox } from "../../parts/fault-box.tsx";
+import { CautionMark } from "../../parts/marks.tsx";
+import { NumberEntry } from "../../parts/number-entry.tsx";
+import { Reading } from "../../parts/reading.tsx";
+import { PatternIcon } from "./pattern-icon.tsx";
+import { TargetLadder } from "./target-ladder.tsx";
+import "./new.css";
+
+const APERTURES: readonly number[] = [2, 3, 4, 5, 6, 7, 8];
+
+export default function NewScreen({ kit: session }: { kit: KitSession }): ReactNode {
+  const kit = useKit(session);
+  const [apertureAv, setAperture] = useState(5);
+  const [chosen, setChosen] = useState<string>("four-lights-hair");
+  return (
+    <>
+      <Bar at="book" />
+      <main className="new">
+        <div className="new-ladder" aria-hidden="true">
+          <TargetLadder apertureAv={apertureAv} patternId={chosen} />
+        </div>
+        <div className="new-steps">
+          <section aria-labelledby="aperture-question">
+            <h1 id="aperture-question">Which aperture will you work at?</h1>
+            <div className="apertures" role="radiogroup" aria-labelledby="aperture-question">
+              {APERTURES.map((av) => (
+                // biome-ignore lint/a11y/useSemanticElements: large keys, spoken as radio buttons
+                <button
+                  key={av}
+                  type="button"
+                  role="radio"
+                  aria-checked={av === apertureAv}
+                  className="aperture"
+                  onClick={() => setAperture(av)}
+                >
+                  <Reading av={av} />
+                </button>
+              ))}
+            </div>
+            <p className="quiet">It becomes the bold rung. Every light is set so many stops under it.</p>
+          </section>
+          {kit === null ? <p className="quiet">Opening the kit</p> : <RoomStep kit={kit} session={session} />}
+          {kit !== null && <PatternStep kit={kit} apertureAv={apertureAv} chosen={chosen} look={setChosen} />}
+          <p className="quiet new-foot">
+            Everything stays on this machine. The patterns are starting points (common practice), then come the meter, test
+            frames and taste.
+          </p>
+        </div>
+      </main>
+    </>
+  );
+}
+
+function RoomStep({ kit, session }: { kit: Kit; session: KitSession }): ReactNode {
+  const { lengths } = usePreferences();
+  const room = roomHere(kit);
+  const change = (set: Partial<Room>): undefined => {
+    if (room === null) return;
+    session.change((k) => ({ ...k, rooms: k.rooms.map((r) => (r.id === room.id ? { ...r, ...set } : r)) }));
+  };
+  if (room === null) return null;
+  const side = (label: string, value: number, set: (m: number) => Partial<Room>): ReactNode => (
+    <NumberEntry
+      label={label}
+      value={printLength(value, lengths)}
+      parse={(text) => parseLength(text, label)}
+      commit={(m) => change(set(m))}
+      step={{ current: value, by: 0.1 }}
+    />
+  );
+  return (
+    <section aria-labelledby="room-question">
+      <h2 id="room-question">The room you are in</h2>
+      <div className="room-step">
+        <label className="entry">
+          room
+          <select value={room.id} onChange={(e) => session.change((k) => ({ ...k, roomHereId: e.target.value }))}>
+            {kit.rooms.map((r) => (
+              <option key={r.id} value={r.id}>
+                {r.name}
+              </option>
+            ))}
+          </select>
+        </label>
+        {side("width", room.widthM, (widthM) => ({ widthM, crossFromLeftM: widthM / 2 }))}
+        {side("depth", room.depthM, (depthM) => ({ depthM }))}
+        {side("ceiling", room.heightM, (heightM) => ({ heightM }))}
+      </div>
+    </section>
+  );
+}
+
+interface PatternStepProps {
+  readonly kit: Kit;
+  readonly apertureAv: number;
+  readonly chosen: string;
+  readonly look: (patternId: string) => void;
+}
+
+function PatternStep({ kit, apertureAv, chosen, look }: PatternStepProps): ReactNode {
+  const [faults, setFaults] = useState<readonly Fault[]>([]);
+  const [making, setMaking] = useState(false);
+  const room = roomHere(kit);
+  const placed = useMemo(
+    () =>
+      room === null
+        ? []
+        : patterns.map((pattern) => ({ pattern, ...placePattern(pattern.id, { kit, room, apertureAv, newId }) })),
+    [kit, room, apertureAv],
+  );
+  const make = async (index: number): Promise<void> => {
+    const entry = placed[index];
+    if (entry === undefined || making) return;
+    setMaking(true);
+    const planned = applyEdits(entry.setup, planDials(entry.setup));
+    const setup = planned.ok ? planned.value : entry.setup;
+    const made = await createSetup({ ...setup, createdAt: new Date().toISOString() });
+    setMaking(false);
+    if (made.ok) go(setupPath(made.value.id, "plan"));
+    else setFaults(made.faults);
+  };
+  return (
+    <section aria-labelledby="pattern-question">
+      <h2 id="pattern-question">Start from a pattern</h2>
+      <p className="quiet">Targets and angles; distances are worked out for this room and your kit.</p>
+      <FaultBox faults={faults} />
+      <ul className="pattern-list">
+        {placed.map(({ pattern, doesNotFit }, index) => (
+          <li key={pattern.id}>
+            <button
+              type="button"
+              className="pattern"
+              disabled={making}
+              data-pattern={pattern.id}
+              onPointerEnter={() => look(pattern.id)}
+              onFocus={() => look(pattern.id)}
+              aria-describedby={`fits-${pattern.id}`}
+              data-chosen={pattern.id === chosen}
+              onClick={() => void make(index)}
+            >
+              <PatternIcon pattern={pattern} />
+              <span>
+                <b>{pattern.name}</b>
+                <span className="quiet">{pattern.words}</span>
+                <FitLine id={`fits-${pattern.id}`} faults={doesNotFit} pattern={pattern} />
+              </span>
+            </button>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function FitLine({ id, faults }: { id: string; faults: readonly Fault[]; pattern: PatternCard }): ReactNode {
+  const first = faults[0];
+  return (
+    <span id={id} className="fit-line">
+      {first === undefined ? (
+        "fits this room and kit"
+      ) : (
+        <>
+          <CautionMark level="care" size={14} />
+          {first.what}
+          {faults.length > 1 && ` and ${faults.length - 1} more`}
+        </>
+      )}
+    </span>
+  );
+}
+
+const roomHere = (kit: Kit): Room | null => kit.rooms.find((r) => r.id === kit.roomHereId) ?? kit.rooms[0] ?? null;
