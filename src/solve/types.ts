@@ -50,6 +50,8 @@ export interface LedgerRow {
   readonly formula: string;
   /** A published source, "common practice, no source", or "geometry". */
   readonly source: string;
+  /** This row takes everything: its stops are 0, the chain ends here and its `av` is null. */
+  readonly dark?: true;
 }
 
 /** One chain of rows, or several that add in light. `av` null is dark: no light is a value of its own. */
