@@ -6,8 +6,8 @@
  * else: believed Av = shown Av + offset.
  */
 
-import type { Ev, FNumber, Iso, Lux, LuxSeconds, Seconds } from "../units/index.ts";
-import { ev, fNumber, lux, luxSeconds } from "../units/index.ts";
+import type { Ev, FNumber, Iso, Lux, LuxSeconds, Seconds, Stops } from "../units/index.ts";
+import { ev, fNumber, lux, luxSeconds, stops } from "../units/index.ts";
 import type { Receptor } from "./types.ts";
 
 /** Lux in one footcandle: square feet in a square metre, exact by the foot of 0.3048 m. */
@@ -58,6 +58,9 @@ export const luminanceOf = (aperture: FNumber, time: Seconds, speed: Iso, k: num
 
 /** The reflectance for which a spot and an incident reading agree: R = π·K/C. */
 export const agreeingReflectance = (k: number, c: number): number => (Math.PI * k) / c;
+
+/** Stops over the working aperture that a surface of reflectance ρ must be lit to show a display-linear tone: log2(Y/ρ). */
+export const litForTone = (tone: number, reflectance: number): Stops => stops(Math.log2(tone / reflectance));
 
 export const footcandlesOf = (illuminance: Lux): number => illuminance / LUX_PER_FOOTCANDLE;
 export const luxOfFootcandles = (footcandles: number): Lux => lux(footcandles * LUX_PER_FOOTCANDLE);

@@ -4,6 +4,7 @@ export * from "./bounce.ts";
 export * from "./closed-forms.ts";
 export * from "./density.ts";
 export * from "./exposure.ts";
+export * from "./files/index.ts";
 export * from "./flash.ts";
 export * from "./front.ts";
 export * from "./irradiance.ts";
