@@ -4,20 +4,20 @@
  * World axes, metres, degrees.
  */
 
-import { parseIes } from "../photometry/files/ies.ts";
-import { intensityField } from "../photometry/files/web-intensity.ts";
+import { intensityField, parsePhotometricFile } from "../photometry/files/index.ts";
 import {
   bareFront,
   type Dressing,
   discFront,
+  type Front,
+  type IntensityField,
   lobeFront,
   measuredFront,
   octagonFront,
   type Pose,
   rectangleFront,
   umbrellaFront,
-} from "../photometry/front.ts";
-import type { Front, IntensityField } from "../photometry/types.ts";
+} from "../photometry/index.ts";
 import { add, addScaled, cross, expectOk, length, normalize, subtract, type Vec3 } from "../units/index.ts";
 import { directionOf, noseOf, positionOf } from "./place.ts";
 import { pointOf } from "./points.ts";
@@ -86,7 +86,7 @@ function fieldOf(modifier: Modifier): IntensityField {
   if (file === null) throw new RangeError(`the measured front "${modifier.name}" has no photometric file`);
   const kept = fields.get(file);
   if (kept !== undefined) return kept;
-  const field = intensityField(expectOk(parseIes(file.text, file.name)));
+  const field = intensityField(expectOk(parsePhotometricFile(file.text, file.name)));
   fields.set(file, field);
   return field;
 }

@@ -7,7 +7,7 @@
  * not measure. Arms are left out. Lengths in metres.
  */
 
-import type { Occluder } from "../photometry/types.ts";
+import type { Occluder } from "../photometry/index.ts";
 import { add, addScaled, cross, type Vec3 } from "../units/index.ts";
 import { directionOf, noseOf, radians } from "./place.ts";
 import type { Setup } from "./types.ts";

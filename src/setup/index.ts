@@ -1,5 +1,6 @@
 /** The door of the setup room: the document, its edits, its geometry, its kit. */
 
+export { applyEdits } from "./apply.ts";
 export { type CameraField, cameraField, onPlane, pictureSidesMm } from "./camera-field.ts";
 export * from "./edit.ts";
 export { axisOf, frontOf, modifierFront, panelNormal, panelOutline, usualBeamDeg } from "./fronts.ts";
@@ -13,6 +14,9 @@ export {
   lightBody,
   type StandBody,
 } from "./light-body.ts";
+export { currentVersion, type MigrationSteps, migrate } from "./migrate.ts";
+export { occludersOf } from "./occluders.ts";
+export { parseKit, parseSetup, parseSetupWithRepairs, printKit, printSetup } from "./parse.ts";
 export {
   asCartesian,
   asPolar,
@@ -30,13 +34,13 @@ export {
   litCheek,
   mainOf,
   noseTips,
-  occludersOf,
   type PointPlace,
   pointNames,
   pointOf,
   shadowCheek,
 } from "./points.ts";
 export { countedReadings, latestReading } from "./readings.ts";
+export { type Repair, type RepairOptions, repairKit, repairSetup } from "./repair.ts";
 export {
   hairReflectance,
   hairStopsUnder,

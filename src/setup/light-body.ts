@@ -5,7 +5,7 @@
  * 4 cm behind the ring, a grid 5.5 cm before the front.
  */
 
-import { rightOf } from "../photometry/front.ts";
+import { rightOf } from "../photometry/index.ts";
 import { addScaled, distance, normalize, subtract, type Vec3 } from "../units/index.ts";
 import { frontOf } from "./fronts.ts";
 import { radians } from "./place.ts";

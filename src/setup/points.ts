@@ -4,13 +4,11 @@
  * body stand half a dome off the skin, so that the skin does not shade its own reading.
  */
 
-import type { Occluder } from "../photometry/types.ts";
 import { addScaled, distance, type Vec3 } from "../units/index.ts";
 import { cameraField, onPlane } from "./camera-field.ts";
-import { panelOutline } from "./fronts.ts";
-import { bodyOf, headOccluder, headOf, onHead } from "./head.ts";
+import { bodyOf, headOf, onHead } from "./head.ts";
 import { noseOf, positionOf } from "./place.ts";
-import type { Id, Light, PointName, Setup } from "./types.ts";
+import type { Light, PointName, Setup } from "./types.ts";
 
 export interface PointPlace {
   readonly name: PointName;
@@ -93,23 +91,6 @@ export function noseTips(setup: Setup): readonly Vec3[] {
   const nose = noseOf(setup);
   if (setup.subject.group.length === 0) return [nose];
   return setup.subject.group.map((p) => [p.xM, nose[1] + p.yM, p.zM]);
-}
-
-/** Everything that stands in the way of light: head, body, panels. An object shades nothing here. */
-export function occludersOf(setup: Setup): {
-  readonly head: Occluder | null;
-  readonly body: readonly Occluder[];
-  readonly panels: readonly { readonly id: Id; readonly occluder: Occluder }[];
-} {
-  const head = headOf(setup);
-  return {
-    head: head === null ? null : headOccluder(head),
-    body: bodyOf(setup)?.capsules ?? [],
-    panels: setup.panels.map((panel) => ({
-      id: panel.id,
-      occluder: { kind: "polygon", points: panelOutline(setup, panel) },
-    })),
-  };
 }
 
 function onSitter(setup: Setup, name: PointName): { position: Vec3; normal: Vec3 } {
