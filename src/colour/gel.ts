@@ -21,24 +21,34 @@ export interface GelPrior extends GelFilter {
   readonly label: "published" | "from memory";
 }
 
-/** The usual strengths of warming, cooling, green and magenta gels. Full warming +159: mired literature. */
-export const gelPriors: readonly GelPrior[] = [
-  prior("Full CTO", [130, 159, 170], [0.6, 0.75, 0.9], 0, "published"),
-  prior("3/4 CTO", [112, 112, 112], [0.5, 0.5, 0.5]),
-  prior("1/2 CTO", [78, 94, 109], [0.4, 0.45, 0.5]),
-  prior("1/4 CTO", [35, 50, 64], [0.25, 0.25, 0.25]),
-  prior("1/8 CTO", [20, 23, 26], [0.15, 0.15, 0.15]),
-  prior("Full CTB", [-137, -137, -131], [1.5, 1.65, 1.8], 0, "published"),
-  prior("1/2 CTB", [-78, -73, -68], [0.9, 1, 1.1]),
-  prior("1/4 CTB", [-35, -33, -30], [0.5, 0.5, 0.5]),
-  prior("1/8 CTB", [-18, -15, -12], [0.3, 0.3, 0.3]),
-  prior("Full plus green", [0, 0, 0], [0.4, 0.4, 0.4], 0.02),
-  prior("1/2 plus green", [0, 0, 0], [0.2, 0.2, 0.2], 0.01),
-  prior("1/4 plus green", [0, 0, 0], [0.15, 0.15, 0.15], 0.005),
-  prior("Full minus green", [0, 0, 0], [0.9, 0.9, 0.9], -0.02),
-  prior("1/2 minus green", [0, 0, 0], [0.5, 0.5, 0.5], -0.01),
-  prior("1/4 minus green", [0, 0, 0], [0.3, 0.3, 0.3], -0.005),
+type Row = readonly [
+  name: string,
+  mired: readonly [least: number, usual: number, most: number],
+  loss: readonly [least: number, usual: number, most: number],
+  duv: number,
+  label: GelPrior["label"],
 ];
+
+const rows: readonly Row[] = [
+  ["Full CTO", [130, 159, 170], [0.6, 0.75, 0.9], 0, "published"],
+  ["3/4 CTO", [112, 112, 112], [0.5, 0.5, 0.5], 0, "from memory"],
+  ["1/2 CTO", [78, 94, 109], [0.4, 0.45, 0.5], 0, "from memory"],
+  ["1/4 CTO", [35, 50, 64], [0.25, 0.25, 0.25], 0, "from memory"],
+  ["1/8 CTO", [20, 23, 26], [0.15, 0.15, 0.15], 0, "from memory"],
+  ["Full CTB", [-137, -137, -131], [1.5, 1.65, 1.8], 0, "published"],
+  ["1/2 CTB", [-78, -73, -68], [0.9, 1, 1.1], 0, "from memory"],
+  ["1/4 CTB", [-35, -33, -30], [0.5, 0.5, 0.5], 0, "from memory"],
+  ["1/8 CTB", [-18, -15, -12], [0.3, 0.3, 0.3], 0, "from memory"],
+  ["Full plus green", [0, 0, 0], [0.4, 0.4, 0.4], 0.02, "from memory"],
+  ["1/2 plus green", [0, 0, 0], [0.2, 0.2, 0.2], 0.01, "from memory"],
+  ["1/4 plus green", [0, 0, 0], [0.15, 0.15, 0.15], 0.005, "from memory"],
+  ["Full minus green", [0, 0, 0], [0.9, 0.9, 0.9], -0.02, "from memory"],
+  ["1/2 minus green", [0, 0, 0], [0.5, 0.5, 0.5], -0.01, "from memory"],
+  ["1/4 minus green", [0, 0, 0], [0.3, 0.3, 0.3], -0.005, "from memory"],
+];
+
+/** The usual strengths of warming, cooling, green and magenta gels. Full warming +159: mired literature. */
+export const gelPriors: readonly GelPrior[] = /* @__PURE__ */ rows.map(priorOf);
 
 /** A light as colour temperature and distance from the Planckian locus. */
 export interface WhitePoint {
@@ -65,19 +75,13 @@ export function gelled(
   });
 }
 
-function prior(
-  name: string,
-  [least, usual, most]: readonly [number, number, number],
-  [lossLeast, loss, lossMost]: readonly [number, number, number],
-  duvShift = 0,
-  label: GelPrior["label"] = "from memory",
-): GelPrior {
+function priorOf([name, shift, loss, duvShift, label]: Row): GelPrior {
   return {
     name,
-    miredShift: mired(usual),
-    miredRange: [mired(least), mired(most)],
-    lossStops: stops(loss),
-    lossRange: [stops(lossLeast), stops(lossMost)],
+    miredShift: mired(shift[1]),
+    miredRange: [mired(shift[0]), mired(shift[2])],
+    lossStops: stops(loss[1]),
+    lossRange: [stops(loss[0]), stops(loss[2])],
     duvShift,
     label,
   };
