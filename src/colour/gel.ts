@@ -1,7 +1,7 @@
 /**
  * Filters in front of a light: a shift in mired, a loss in stops and a shift across the locus (Duv, positive
  * toward green). Names vary by a third between makers, so the numbers are the gel and the name is a note.
- * The table is a prior until a gel is metered; each row says where its numbers come from.
+ * The table is a prior until a gel is metered; each row says where its shift comes from.
  */
 
 import { type Kelvin, type Mired, mired, type Result, type Stops, stops, success } from "../units/index.ts";
@@ -18,6 +18,7 @@ export interface GelPrior extends GelFilter {
   /** Least and greatest shift met under this name. */
   readonly miredRange: readonly [Mired, Mired];
   readonly lossRange: readonly [Stops, Stops];
+  /** Where the usual shift comes from; ranges, losses and Duv are all from memory. */
   readonly label: "published" | "from memory";
 }
 
