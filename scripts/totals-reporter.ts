@@ -16,7 +16,8 @@ export interface Totals {
 export default async function* totalsReporter(events: AsyncIterable<TestEvent>): AsyncGenerator<string> {
   for await (const event of events) {
     if (event.type !== "test:summary" || event.data.file !== undefined) continue;
-    const { passed, failed, cancelled, skipped, todo } = event.data.counts;
-    yield `${JSON.stringify({ passed, failed: failed + cancelled, skipped: skipped + todo } satisfies Totals)}\n`;
+    const { tests, passed, skipped, todo } = event.data.counts;
+    const totals: Totals = { passed, failed: tests - passed - skipped - todo, skipped: skipped + todo };
+    yield `${JSON.stringify(totals)}\n`;
   }
 }
