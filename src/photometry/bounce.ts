@@ -58,7 +58,7 @@ export function panelFactor(
 ): number {
   if (dot(subtract(point, panel.outline[0]), panel.normal) <= 0) return 0;
   if (panel.finish === "mirror") return mirrorFactor(front, panel, point, axis, receptor);
-  const options: ReceiveOptions = { occluders, shadeSide: 8 };
+  const options: ReceiveOptions = { occluders, shadeDetail: "rough" };
   let sum = 0;
   for (const patch of patchesNear(panel, point, front.centre)) {
     const received = frontFactor(front, patch.centre, panel.normal, DISC, options);

@@ -8,6 +8,7 @@
 import type { Vec3 } from "../units/index.ts";
 import type { Local, Parts, Weighting } from "./kernel.ts";
 import { PLAIN, unitFactor, WHOLE, WITHOUT_LIP } from "./kernel.ts";
+import type { ShadeDetail } from "./occlusion.ts";
 import { visibleFraction } from "./occlusion.ts";
 import { solidAngleOf } from "./planar.ts";
 import type { Prepared } from "./prepared.ts";
@@ -16,8 +17,8 @@ import type { Front, Occluder } from "./types.ts";
 
 export interface ReceiveOptions {
   readonly occluders?: readonly Occluder[];
-  /** Shadow samples along a side of the front; 32 when absent, fewer for rough work. */
-  readonly shadeSide?: number;
+  /** How closely shadows are looked at; fine when absent. */
+  readonly shadeDetail?: ShadeDetail;
   /** Convex openings that the front is seen through (a mirror's edge). */
   readonly apertures?: readonly (readonly Vec3[])[];
 }
@@ -40,7 +41,7 @@ export function frontFactor(
   const parts: Parts = apertures ? { grid: true, lip: true, apertures: apertures.map((a) => intoFrame(p, a)) } : WHOLE;
   const open = unitFactor(p, here, receptor, parts);
   if (open === 0 || !options?.occluders?.length) return open;
-  return open * visibleFraction(p, here, point, receptor, options.occluders, options.shadeSide);
+  return open * visibleFraction(p, here, point, receptor, options.occluders, options.shadeDetail);
 }
 
 /** Part 0…1 of a front's light at this receptor that gets past the occluders. */

@@ -67,7 +67,7 @@ export function unitFactor(p: Prepared, at: Local, receptor: Weighting, parts: P
 /** r(θ) of a receptor from the cosine of the angle off its axis. */
 export function responseAt(receptor: Weighting, cosine: number): number {
   if (receptor.response) return tableAt(receptor.response, cosine);
-  if (receptor.kind === "disc") return cosine > 0 ? cosine : 0;
+  if (receptor.kind === "disc") return Math.max(0, cosine);
   return 0.5 * (1 + cosine);
 }
 
@@ -258,7 +258,7 @@ function triangleSum(
       const d2 = dx * dx + dy * dy + h * h;
       const d = Math.sqrt(d2);
       const aim = (ax * dx + ay * dy - az * h) / d;
-      let value = (table ? tableAt(table, aim) : dome ? 0.5 * (1 + aim) : aim > 0 ? aim : 0) / (d2 * d);
+      let value = (table ? tableAt(table, aim) : dome ? 0.5 * (1 + aim) : Math.max(0, aim)) / (d2 * d);
       // The receiver lies along −(dx, dy) from this spot.
       if (gridded) value *= gridPasses(p, dx, dy, h);
       if (special) value *= emissionAt(p, -dx, -dy, h / d);

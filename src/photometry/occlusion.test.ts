@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Vec3 } from "../units/index.ts";
 import * as x from "./index.ts";
-import { near } from "./kit.test.ts";
+import { near, seeded } from "./kit.test.ts";
 
 const O: Vec3 = [0, 0, 0];
 const Z: Vec3 = [0, 0, 1];
@@ -84,4 +84,43 @@ test("[P11] a point source is seen or not, and shading enters the ledger", () =>
   const tube = x.bareFront({ centre: [0, 0, 2], normal: [0, 0, -1] });
   assert.equal(x.frontGain(tube, O, Z, x.DOME, [flag(1, 0.1)]).shading, 0);
   assert.equal(x.frontGain(tube, O, Z, x.DOME, [flag(1, 0.1, 0.3)]).shading, 1);
+});
+
+test("[P11] the shaded part agrees with rays to 64 × 64 spots over 60 poses of heads and bodies (seed 11)", () => {
+  const random = seeded(11);
+  const between = (low: number, high: number): number => low + (high - low) * random();
+  let partial = 0;
+  for (let k = 0; k < 60; k++) {
+    const centre: Vec3 = [between(-1, 1), between(0, 1), between(0.8, 1.5)];
+    const front = x.rectangleFront({ centre, normal: [-centre[0], -centre[1], -centre[2]] }, 0.6, 0.9);
+    const head: x.Occluder = {
+      kind: "ellipsoid",
+      centre: [between(-0.4, 0.4), between(-0.2, 0.4), between(-0.1, 0.6)],
+      axes: [
+        [0.08, 0, 0],
+        [0, 0.11, 0],
+        [0, 0, 0.1],
+      ],
+    };
+    const arm: x.Occluder = { kind: "capsule", a: [0.1, 0.1, 0.2], b: [between(0, 0.5), 0.3, 0.5], radiusM: 0.05 };
+    let all = 0;
+    let seen = 0;
+    for (const spot of x.patchGrid(front.outline as [Vec3, Vec3, Vec3, Vec3], 64, 64)) {
+      const weight = x.frontFactor(spot, O, Z, x.DOME);
+      all += weight;
+      if (!x.isBlocked(head, O, spot.centre) && !x.isBlocked(arm, O, spot.centre)) seen += weight;
+    }
+    const ours = x.shadedFactor(front, O, Z, x.DOME, [head, arm]);
+    if (ours > 0 && ours < 1) partial++;
+    near(ours, seen / all, 0.01, `pose ${k}`);
+  }
+  assert.ok(partial > 15, `${partial} partial shadows`);
+});
+
+test("[P11] a thin pole across the front is not lost between the samples", () => {
+  for (const at of [-0.31, -0.07, 0.013, 0.22]) {
+    const pole: x.Occluder = { kind: "capsule", a: [at, -2, 1.9], b: [at, 2, 1.9], radiusM: 0.012 };
+    const seen = x.shadedFactor(far, O, Z, x.DISC, [pole]);
+    near(seen, 1 - 0.025, 0.01, `pole at ${at}`);
+  }
 });

@@ -1,32 +1,31 @@
 /**
- * How much of a front's light reaches a point past heads, bodies and flags: the front is sampled at
- * midpoints (32 × 32 over its bounding box, those inside the outline), each weighted by what the receptor
- * would get from it, each tested against every occluder that stands near the cone of rays. Deterministic;
- * no occluder in the way costs a few multiplications. A receiver on an occluder's skin is shaded by it only
- * where the ray goes inward; one buried inside is dark, so lift points to the skin first.
+ * How much of a front's light reaches a point past heads, bodies and flags. The front is sampled at the
+ * points of a Fibonacci lattice over its bounding box (those inside the outline; Niederreiter 1992, from
+ * memory): edges and thin poles cross such a lattice evenly, where a square one lets them slip between its
+ * columns. Each point is weighted by what the receptor would get from it and tested against every occluder
+ * that stands near the cone of rays. Deterministic; with nothing in the way it costs a few multiplications. A
+ * receiver on an occluder's skin is shaded by it only where the ray goes inward; one buried inside is dark,
+ * so lift points to the skin first.
  */
 
 import type { Vec3 } from "../units/index.ts";
-import { addScaled, cross, distance, dot, length, normalize, subtract } from "../units/index.ts";
+import { addScaled, distance, dot, length, normalize, subtract } from "../units/index.ts";
 import type { Local, Weighting } from "./kernel.ts";
 import { emissionAt, gridPasses, responseAt } from "./kernel.ts";
 import { containsPoint } from "./planar.ts";
 import type { Prepared } from "./prepared.ts";
+import type { RayTest } from "./ray-tests.ts";
+import { clamp01, GRAZE, overSquare, rayTests } from "./ray-tests.ts";
 import type { Occluder } from "./types.ts";
 
-/** Rays that only graze, within this many metres (or this part of the ray), are not stopped. */
-const GRAZE = 1e-6;
-/** Samples along each side of the outline's bounding box: 32 keeps partial shadows within 0.01 stop. */
-export const USUAL_SIDE = 32;
+/** How closely a shadow is looked at: fine keeps the seen part within 0.01, rough within 0.05. */
+export type ShadeDetail = "fine" | "rough";
 
-/** Whether the open segment from `from` to `to` meets the occluder. */
-export function isBlocked(occluder: Occluder, from: Vec3, to: Vec3): boolean {
-  return tester(occluder, from)(to[0], to[1], to[2]);
-}
-
-/** One test per occluder for rays that leave `from`: true when the ray to (x, y, z) is stopped. */
-export const rayTests = (occluders: readonly Occluder[], from: Vec3): RayTest[] =>
-  occluders.map((occluder) => tester(occluder, from));
+/** Neighbours in the Fibonacci row: number of points and the step of the lattice. */
+const FINE = [987, 610] as const;
+const COARSE = [233, 144] as const;
+const ROUGH = [55, 34] as const;
+type Lattice = readonly [points: number, step: number];
 
 /** Fraction 0…1 of the front's weight that gets through; 1 when nothing stands near the rays. */
 export function visibleFraction(
@@ -35,14 +34,23 @@ export function visibleFraction(
   point: Vec3,
   receptor: Weighting,
   occluders: readonly Occluder[],
-  side: number = USUAL_SIDE,
+  detail: ShadeDetail = "fine",
 ): number {
   const centre: Vec3 = [p.cx, p.cy, p.cz];
-  const near = occluders.filter((occluder) => mayStand(occluder, point, centre, p.radiusM));
+  const near = occluders.filter(
+    (occluder) => mayStand(occluder, point, centre, p.radiusM) && !isBehindMeter(occluder, point, p),
+  );
   if (near.length === 0) return 1;
   const tests = rayTests(near, point);
   if (p.corners === 0) return tests.some((test) => test(p.cx, p.cy, p.cz)) ? 0 : 1;
-  const samples = samplesOf(p, side);
+  if (detail === "rough") return sampledFraction(p, at, receptor, tests, ROUGH);
+  // A quarter of the points settles most cases: all open or all dark.
+  const coarse = sampledFraction(p, at, receptor, tests, COARSE);
+  return coarse === 0 || coarse === 1 ? coarse : sampledFraction(p, at, receptor, tests, FINE);
+}
+
+function sampledFraction(p: Prepared, at: Local, receptor: Weighting, tests: RayTest[], lattice: Lattice): number {
+  const samples = samplesOf(p, lattice);
   let all = 0;
   let seen = 0;
   for (let i = 0; i < samples.length; i += 3) {
@@ -61,15 +69,13 @@ export function visibleFraction(
   return all > 0 ? seen / all : 1;
 }
 
-export type RayTest = (x: number, y: number, z: number) => boolean;
-
-const keptSamples = new WeakMap<Prepared, Map<number, Float64Array>>();
+const keptSamples = new WeakMap<Prepared, Map<Lattice, Float64Array>>();
 
 /** x, y and ρ² (0 at the centre, 1 at the rim) of each sample. */
-function samplesOf(p: Prepared, side: number): Float64Array {
-  const bySide = keptSamples.get(p) ?? new Map<number, Float64Array>();
-  keptSamples.set(p, bySide);
-  const known = bySide.get(side);
+function samplesOf(p: Prepared, lattice: Lattice): Float64Array {
+  const byLattice = keptSamples.get(p) ?? new Map<Lattice, Float64Array>();
+  keptSamples.set(p, byLattice);
+  const known = byLattice.get(lattice);
   if (known) return known;
   let [left, right, low, high] = [0, 0, 0, 0];
   for (let i = 0; i < p.corners; i++) {
@@ -79,15 +85,14 @@ function samplesOf(p: Prepared, side: number): Float64Array {
     high = Math.max(high, p.xy[2 * i + 1] as number);
   }
   const found: number[] = [];
-  for (let i = 0; i < side; i++) {
-    for (let j = 0; j < side; j++) {
-      const x = left + ((right - left) * (i + 0.5)) / side;
-      const y = low + ((high - low) * (j + 0.5)) / side;
-      if (containsPoint(p.xy, p.corners, x, y)) found.push(x, y, gauge(p, x, y) ** 2);
-    }
+  const [points, step] = lattice;
+  for (let i = 0; i < points; i++) {
+    const x = left + ((right - left) * (i + 0.5)) / points;
+    const y = low + ((high - low) * (((i * step) % points) + 0.5)) / points;
+    if (containsPoint(p.xy, p.corners, x, y)) found.push(x, y, gauge(p, x, y) ** 2);
   }
   const samples = Float64Array.from(found);
-  bySide.set(side, samples);
+  byLattice.set(lattice, samples);
   return samples;
 }
 
@@ -157,100 +162,46 @@ function mayStand(occluder: Occluder, point: Vec3, centre: Vec3, frontRadius: nu
   return aside * cosine - along * sine <= ball.radius;
 }
 
-function tester(occluder: Occluder, from: Vec3): RayTest {
-  if (occluder.kind === "ellipsoid") return ellipsoidTest(occluder, from);
-  if (occluder.kind === "capsule") return capsuleTest(occluder, from);
-  return polygonTest(occluder.points, from);
+/**
+ * Whether a plane through the point has the (convex) head or body on one side and the whole front on the
+ * other, as on a cheek that faces the light: then no ray is stopped. Flags are left to their rays.
+ */
+function isBehindMeter(occluder: Occluder, point: Vec3, p: Prepared): boolean {
+  const outward = awayFrom(occluder, point);
+  if (!outward) return false;
+  const [mx, my, mz] = outward;
+  const [ox, oy, oz] = [p.cx - point[0], p.cy - point[1], p.cz - point[2]];
+  if (p.corners === 0) return mx * ox + my * oy + mz * oz >= 0;
+  for (let i = 0; i < p.corners; i++) {
+    const x = p.xy[2 * i] as number;
+    const y = p.xy[2 * i + 1] as number;
+    const wx = ox + x * p.rx + y * p.ux;
+    const wy = oy + x * p.ry + y * p.uy;
+    const wz = oz + x * p.rz + y * p.uz;
+    if (mx * wx + my * wy + mz * wz < 0) return false;
+  }
+  return true;
 }
 
-/** In the space where the ellipsoid is the unit sphere: |o + t·d|² = 1 with a root range that meets (0, 1). */
-function ellipsoidTest(occluder: Extract<Occluder, { kind: "ellipsoid" }>, from: Vec3): RayTest {
-  const [a, b, c] = occluder.axes.map((axis) => scaleBySquare(axis)) as [Vec3, Vec3, Vec3];
-  const start = subtract(from, occluder.centre);
-  const [ox, oy, oz] = [dot(a, start), dot(b, start), dot(c, start)];
-  const outside = ox * ox + oy * oy + oz * oz - 1;
-  return (x, y, z) => {
-    const [wx, wy, wz] = [x - from[0], y - from[1], z - from[2]];
-    const dx = a[0] * wx + a[1] * wy + a[2] * wz;
-    const dy = b[0] * wx + b[1] * wy + b[2] * wz;
-    const dz = c[0] * wx + c[1] * wy + c[2] * wz;
-    const dd = dx * dx + dy * dy + dz * dz;
-    const half = ox * dx + oy * dy + oz * dz;
-    const root = half * half - dd * outside;
-    if (root <= 0) return false;
-    const far = (-half + Math.sqrt(root)) / dd;
-    const near = (-half - Math.sqrt(root)) / dd;
-    return far > GRAZE && near < 1 - GRAZE && far - Math.max(0, near) > GRAZE;
-  };
-}
-
-const scaleBySquare = (axis: Vec3): Vec3 => {
-  const square = dot(axis, axis);
-  return [axis[0] / square, axis[1] / square, axis[2] / square];
-};
-
-/** Blocked when the segment comes nearer to the capsule's own segment than its radius (less a graze). */
-function capsuleTest(occluder: Extract<Occluder, { kind: "capsule" }>, from: Vec3): RayTest {
-  const limit = Math.max(0, occluder.radiusM - GRAZE) ** 2;
+/** A vector whose plane through the point has the occluder behind it; null from inside, and for flags. */
+function awayFrom(occluder: Occluder, point: Vec3): Vec3 | null {
+  if (occluder.kind === "polygon") return null;
+  if (occluder.kind === "ellipsoid") {
+    const start = subtract(point, occluder.centre);
+    let gradient: Vec3 = [0, 0, 0];
+    let size = 0;
+    for (const axis of occluder.axes) {
+      const row = overSquare(axis);
+      const part = dot(row, start);
+      gradient = addScaled(gradient, row, part);
+      size += part * part;
+    }
+    return size >= 1 - GRAZE ? gradient : null;
+  }
   const spine = subtract(occluder.b, occluder.a);
-  const start = subtract(from, occluder.a);
+  const start = subtract(point, occluder.a);
   const spine2 = dot(spine, spine);
-  return (x, y, z) => {
-    const ray: Vec3 = [x - from[0], y - from[1], z - from[2]];
-    return nearestSquared(ray, spine, spine2, start) < limit;
-  };
-}
-
-/** Squared distance of segments start + s·ray and t·spine, s and t in 0…1 (Ericson 2005, from memory). */
-function nearestSquared(ray: Vec3, spine: Vec3, spine2: number, start: Vec3): number {
-  const ray2 = dot(ray, ray);
-  const cosine = dot(ray, spine);
-  const c = dot(ray, start);
-  const f = dot(spine, start);
-  const denominator = ray2 * spine2 - cosine * cosine;
-  let s = denominator > 1e-15 ? clamp01((cosine * f - c * spine2) / denominator) : 0;
-  let t = spine2 > 0 ? (cosine * s + f) / spine2 : 0;
-  if (t < 0 || t > 1) {
-    t = clamp01(t);
-    s = clamp01((cosine * t - c) / ray2);
-  }
-  const gap = addScaled(addScaled(start, ray, s), spine, -t);
-  return dot(gap, gap);
-}
-
-const clamp01 = (x: number): number => Math.min(1, Math.max(0, x));
-
-/** A plane polygon of any shape: where the ray meets the plane, crossings counted in the plane. */
-function polygonTest(points: readonly Vec3[], from: Vec3): RayTest {
-  const origin = points[0];
-  const next = points[1];
-  if (!origin || !next || points.length < 3) return () => false;
-  const u = normalize(subtract(next, origin));
-  let normal: Vec3 = [0, 0, 0];
-  for (let i = 2; i < points.length; i++) {
-    normal = addScaled(normal, cross(subtract(points[i - 1] as Vec3, origin), subtract(points[i] as Vec3, origin)), 1);
-  }
-  normal = normalize(normal);
-  const v = cross(normal, u);
-  const flat = points.map((corner) => [dot(subtract(corner, origin), u), dot(subtract(corner, origin), v)] as const);
-  const start = subtract(from, origin);
-  const height = dot(start, normal);
-  return (x, y, z) => {
-    const ray: Vec3 = [x - from[0], y - from[1], z - from[2]];
-    const fall = dot(ray, normal);
-    const t = fall === 0 ? -1 : -height / fall;
-    if (!(t > GRAZE && t < 1 - GRAZE)) return false;
-    const hit = addScaled(start, ray, t);
-    return isWithin(flat, dot(hit, u), dot(hit, v));
-  };
-}
-
-function isWithin(corners: readonly (readonly [number, number])[], x: number, y: number): boolean {
-  let inside = false;
-  for (let i = 0; i < corners.length; i++) {
-    const [x0, y0] = corners[(i + corners.length - 1) % corners.length] as readonly [number, number];
-    const [x1, y1] = corners[i] as readonly [number, number];
-    if (y0 > y !== y1 > y && x < x0 + ((x1 - x0) * (y - y0)) / (y1 - y0)) inside = !inside;
-  }
-  return inside;
+  const t = spine2 > 0 ? clamp01(dot(start, spine) / spine2) : 0;
+  const outward = addScaled(start, spine, -t);
+  return length(outward) >= occluder.radiusM - GRAZE ? outward : null;
 }

@@ -155,8 +155,8 @@ test("[P6] [CV62] (D) in a uniform field of luminance 1 the disc reads π and th
   const axis = normalize([0.3, -0.5, 0.8]);
   const total = (kind: x.ReceptorKind): number =>
     walls.reduce((sum, wall) => sum + x.polygonFactor(kind, wall, [0.2, 0.1, 0.4], axis), 0);
-  near(total("disc"), 3.14159, 1e-4);
-  near(total("dome"), 6.28319, 1e-4);
+  near(total("disc"), Math.PI, 1e-9);
+  near(total("dome"), 2 * Math.PI, 1e-9);
 });
 
 test("[P6] a sphere cut into many small facets follows (R/d)²·cos θ, and a long strip w/√(w²+d²)", () => {

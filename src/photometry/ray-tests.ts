@@ -1,0 +1,126 @@
+/**
+ * Ray tests against the analytic things that stop light: ellipsoids, capsules, plane polygons. A test is made
+ * for one starting point and asked for many ends. Touching is not stopping: rays that only graze, or whose
+ * occluder begins at either end, pass. Lengths in m, world axes.
+ */
+
+import type { Vec3 } from "../units/index.ts";
+import { addScaled, cross, dot, normalize, scale, subtract } from "../units/index.ts";
+import type { Occluder } from "./types.ts";
+
+export type RayTest = (x: number, y: number, z: number) => boolean;
+
+/** Rays that only graze, within this many metres (or this part of the ray), are not stopped. */
+export const GRAZE = 1e-6;
+/** Whether the open segment from `from` to `to` meets the occluder. */
+export function isBlocked(occluder: Occluder, from: Vec3, to: Vec3): boolean {
+  return tester(occluder, from)(to[0], to[1], to[2]);
+}
+
+/** One test per occluder for rays that leave `from`: true when the ray to (x, y, z) is stopped. */
+export const rayTests = (occluders: readonly Occluder[], from: Vec3): RayTest[] =>
+  occluders.map((occluder) => tester(occluder, from));
+
+function tester(occluder: Occluder, from: Vec3): RayTest {
+  if (occluder.kind === "ellipsoid") return ellipsoidTest(occluder, from);
+  if (occluder.kind === "capsule") return capsuleTest(occluder, from);
+  return polygonTest(occluder.points, from);
+}
+
+/** In the space where the ellipsoid is the unit sphere: |o + t·d|² = 1 with a root range that meets (0, 1). */
+function ellipsoidTest(occluder: Extract<Occluder, { kind: "ellipsoid" }>, from: Vec3): RayTest {
+  const [a, b, c] = occluder.axes.map(overSquare) as [Vec3, Vec3, Vec3];
+  const [ax, ay, az] = a;
+  const [bx, by, bz] = b;
+  const [cx, cy, cz] = c;
+  const [fx, fy, fz] = from;
+  const start = subtract(from, occluder.centre);
+  const [ox, oy, oz] = [dot(a, start), dot(b, start), dot(c, start)];
+  const outside = ox * ox + oy * oy + oz * oz - 1;
+  return (x, y, z) => {
+    const wx = x - fx;
+    const wy = y - fy;
+    const wz = z - fz;
+    const dx = ax * wx + ay * wy + az * wz;
+    const dy = bx * wx + by * wy + bz * wz;
+    const dz = cx * wx + cy * wy + cz * wz;
+    const half = ox * dx + oy * dy + oz * dz;
+    const dd = dx * dx + dy * dy + dz * dz;
+    const square = half * half - dd * outside;
+    if (square <= 0) return false;
+    const root = Math.sqrt(square);
+    const far = (root - half) / dd;
+    const near = (-root - half) / dd;
+    return far > GRAZE && near < 1 - GRAZE && far - Math.max(0, near) > GRAZE;
+  };
+}
+
+/** The row that measures a vector along a semi-axis in units of that semi-axis. */
+export const overSquare = (axis: Vec3): Vec3 => scale(axis, 1 / dot(axis, axis));
+
+/** Blocked when the segment comes nearer to the capsule's own segment than its radius (less a graze). */
+function capsuleTest(occluder: Extract<Occluder, { kind: "capsule" }>, from: Vec3): RayTest {
+  const limit = Math.max(0, occluder.radiusM - GRAZE) ** 2;
+  const [fx, fy, fz] = from;
+  const [sx, sy, sz] = subtract(occluder.b, occluder.a);
+  const [ox, oy, oz] = subtract(from, occluder.a);
+  const spine2 = sx * sx + sy * sy + sz * sz;
+  const f = sx * ox + sy * oy + sz * oz;
+  return (x, y, z) => {
+    const rx = x - fx;
+    const ry = y - fy;
+    const rz = z - fz;
+    // Nearest points s on the ray and t on the spine, both in 0…1 (Ericson 2005, from memory).
+    const ray2 = rx * rx + ry * ry + rz * rz;
+    const cosine = rx * sx + ry * sy + rz * sz;
+    const c = rx * ox + ry * oy + rz * oz;
+    const denominator = ray2 * spine2 - cosine * cosine;
+    let s = denominator > 1e-15 ? clamp01((cosine * f - c * spine2) / denominator) : 0;
+    let t = spine2 > 0 ? (cosine * s + f) / spine2 : 0;
+    if (t < 0 || t > 1) {
+      t = clamp01(t);
+      s = clamp01((cosine * t - c) / ray2);
+    }
+    const gx = ox + s * rx - t * sx;
+    const gy = oy + s * ry - t * sy;
+    const gz = oz + s * rz - t * sz;
+    return gx * gx + gy * gy + gz * gz < limit;
+  };
+}
+
+export const clamp01 = (x: number): number => Math.min(1, Math.max(0, x));
+
+/** A plane polygon of any shape: where the ray meets the plane, crossings counted in the plane. */
+function polygonTest(points: readonly Vec3[], from: Vec3): RayTest {
+  const origin = points[0];
+  const next = points[1];
+  if (!origin || !next || points.length < 3) return () => false;
+  const u = normalize(subtract(next, origin));
+  let normal: Vec3 = [0, 0, 0];
+  for (let i = 2; i < points.length; i++) {
+    normal = addScaled(normal, cross(subtract(points[i - 1] as Vec3, origin), subtract(points[i] as Vec3, origin)), 1);
+  }
+  normal = normalize(normal);
+  const v = cross(normal, u);
+  const flat = points.map((corner) => [dot(subtract(corner, origin), u), dot(subtract(corner, origin), v)] as const);
+  const start = subtract(from, origin);
+  const height = dot(start, normal);
+  return (x, y, z) => {
+    const ray: Vec3 = [x - from[0], y - from[1], z - from[2]];
+    const fall = dot(ray, normal);
+    const t = fall === 0 ? -1 : -height / fall;
+    if (!(t > GRAZE && t < 1 - GRAZE)) return false;
+    const hit = addScaled(start, ray, t);
+    return isWithin(flat, dot(hit, u), dot(hit, v));
+  };
+}
+
+function isWithin(corners: readonly (readonly [number, number])[], x: number, y: number): boolean {
+  let inside = false;
+  for (let i = 0; i < corners.length; i++) {
+    const [x0, y0] = corners[(i + corners.length - 1) % corners.length] as readonly [number, number];
+    const [x1, y1] = corners[i] as readonly [number, number];
+    if (y0 > y !== y1 > y && x < x0 + ((x1 - x0) * (y - y0)) / (y1 - y0)) inside = !inside;
+  }
+  return inside;
+}
