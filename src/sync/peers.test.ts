@@ -1,0 +1,182 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import * as Y from "yjs";
+import { pick, sampleLight, sampleReading, sampleSetup, seeded } from "../../test/sample-book.ts";
+import { applyEdits, type Edit, parseSetup, type Setup } from "../setup/index.ts";
+import { expectOk } from "../units/index.ts";
+import { docToSetup, setupToDoc, setupUndo, writeSetup } from "./index.ts";
+
+/**
+ * Several devices that edit one setup over a network that delays, reorders and parts. Everything random
+ * comes from the seed, except Yjs's own client ids, which are set from it too.
+ */
+
+const long = process.env.STOPWISE_TEST_COUNTS === "long";
+const runs = long ? 60 : 6;
+const steps = long ? 600 : 150;
+
+interface Peer {
+  readonly doc: Y.Doc;
+  readonly undo: Y.UndoManager;
+  readonly origin: object;
+  /** Updates on their way to this peer. */
+  readonly inbox: Uint8Array[];
+  cut: boolean;
+}
+
+interface World {
+  readonly random: () => number;
+  readonly peers: readonly Peer[];
+  readonly readings: Set<string>;
+  /** Every value ever written, by light and field. */
+  readonly written: Map<string, Set<string>>;
+  made: number;
+}
+
+function begin(seed: number, count: number): World {
+  const random = seeded(seed);
+  const setup = expectOk(parseSetup({ ...sampleSetup(random, "shared"), readings: [] }));
+  const first = new Y.Doc();
+  first.clientID = seed * 100 + 99;
+  setupToDoc(first, setup);
+  const start = Y.encodeStateAsUpdate(first);
+  const peers = Array.from({ length: count }, (_, i): Peer => {
+    const doc = new Y.Doc();
+    doc.clientID = seed * 100 + i + 1;
+    Y.applyUpdate(doc, start);
+    const origin = {};
+    return { doc, undo: setupUndo(doc, origin), origin, inbox: [], cut: false };
+  });
+  for (const peer of peers) {
+    peer.doc.on("update", (update: Uint8Array, origin: unknown) => {
+      if (origin !== "network") for (const other of peers) if (other !== peer) other.inbox.push(update);
+    });
+  }
+  const world: World = { random, peers, readings: new Set(), written: new Map(), made: 0 };
+  for (const light of setup.lights) note(world, light.id, light);
+  return world;
+}
+
+function note(world: World, id: string, fields: object): void {
+  for (const [key, value] of Object.entries(fields)) {
+    const name = `${id} ${key}`;
+    const values = world.written.get(name) ?? new Set();
+    world.written.set(name, values.add(JSON.stringify(value)));
+  }
+}
+
+function randomEdit(world: World, setup: Setup): Edit {
+  const { random } = world;
+  const fresh = `x${world.made++}`;
+  const light = setup.lights.length > 0 ? pick(random, setup.lights) : null;
+  const kind = Math.floor(random() * 12);
+  if (light === null || kind === 0) return { kind: "add-light", light: sampleLight(random, fresh, world.made % 5) };
+  if (kind === 1) return { kind: "remove-light", id: light.id };
+  if (kind === 2)
+    return {
+      kind: "add-reading",
+      reading: sampleReading(random, fresh, light.id, `2026-11-03T10:00:${String(world.made % 60).padStart(2, "0")}Z`),
+    };
+  if (kind === 3 && setup.readings.length > 0) {
+    return { kind: "undo-reading", id: pick(random, setup.readings).id, undone: random() < 0.5 };
+  }
+  if (kind === 4) return { kind: "subject", set: { noseHeightM: pick(random, [0.9, 1.25, 1.6, 1.75]) } };
+  if (kind === 5)
+    return {
+      kind: "room",
+      set: pick(random, [{ widthM: 3, crossFromLeftM: 1.5 }, { crossFromLeftM: 0.5 }, { circuits: [] }]),
+    };
+  if (kind === 6)
+    return setup.backdrop === null
+      ? addBackdrop
+      : pick(random, [
+          { kind: "backdrop", set: null },
+          { kind: "backdrop", set: { xM: random() } },
+        ] as const);
+  if (kind === 7) return { kind: "setup", set: { title: `title ${fresh}`, tags: [fresh] } };
+  if (kind === 8)
+    return {
+      kind: "meter",
+      set: pick(random, [
+        { lowestAv: 8, highestAv: 9 },
+        { lowestAv: -2, highestAv: 2 },
+      ]),
+    };
+  const noseM = setup.subject.noseHeightM;
+  const set = pick(random, [
+    { place: { kind: "polar", azimuthDeg: Math.round(random() * 90), distanceM: 1, heightM: noseM + 0.8 } },
+    { place: { kind: "cartesian", xM: 0, yM: pick(random, [0.9, 1.6, 1.75]), zM: pick(random, [0, 1]) } },
+    { dialStops: -Math.round(random() * 50) / 10 },
+    { target: { kind: "under", stops: Math.round(random() * 40) / 10 } },
+  ] as const);
+  return { kind: "light", id: light.id, set };
+}
+
+const addBackdrop: Edit = {
+  kind: "backdrop",
+  set: { name: "paper", reflectance: 0.2, widthM: 2.7, heightM: 2.5, xM: 0, zM: -1, sweepM: 1, targetTone: null },
+};
+
+function step(world: World): void {
+  const { random, peers } = world;
+  const peer = pick(random, peers);
+  const setup = expectOk(docToSetup(peer.doc));
+  const roll = random();
+  if (roll < 0.08) peer.cut = !peer.cut;
+  else if (roll < 0.15) pick(random, [() => peer.undo.undo(), () => peer.undo.redo()])();
+  else if (roll < 0.6) {
+    const edit = randomEdit(world, setup);
+    const edited = applyEdits(setup, [edit]);
+    if (!edited.ok) return;
+    if (edit.kind === "add-reading") world.readings.add(edit.reading.id);
+    if (edit.kind === "add-light") note(world, edit.light.id, edit.light);
+    if (edit.kind === "light") note(world, edit.id, edit.set);
+    writeSetup(peer.doc, setup, edited.value, peer.origin);
+  } else deliver(world, peer);
+}
+
+/** A few of the waiting updates, in any order. */
+function deliver(world: World, peer: Peer): void {
+  if (peer.cut) return;
+  for (let i = Math.ceil(world.random() * 4); i > 0 && peer.inbox.length > 0; i--) {
+    const [update] = peer.inbox.splice(Math.floor(world.random() * peer.inbox.length), 1);
+    if (update !== undefined) Y.applyUpdate(peer.doc, update, "network");
+  }
+}
+
+function checkEnd(world: World, title: string): void {
+  for (const peer of world.peers) {
+    peer.cut = false;
+    while (peer.inbox.length > 0) deliver(world, peer);
+  }
+  const setups = world.peers.map((peer) => expectOk(docToSetup(peer.doc)));
+  const [first] = setups as [Setup];
+  for (const setup of setups) assert.deepEqual(setup, first, `${title}: devices disagree`);
+  const kept = new Set(first.readings.map((reading) => reading.id));
+  for (const id of world.readings) assert.ok(kept.has(id), `${title}: reading ${id} is lost`);
+  const nose = first.subject.noseHeightM;
+  for (const light of first.lights) {
+    for (const [key, value] of Object.entries(light)) {
+      if (key === "circuitId" || (key === "place" && mended(light.place, nose))) continue;
+      assert.ok(
+        world.written.get(`${light.id} ${key}`)?.has(JSON.stringify(value)),
+        `${title}: ${light.id}.${key} was never written: ${JSON.stringify(value)}`,
+      );
+    }
+  }
+}
+
+/** Places that the repair may have moved. */
+const mended = (place: Setup["lights"][number]["place"], nose: number): boolean =>
+  place.kind === "polar" ? Math.abs(place.distanceM - Math.abs(place.heightM - nose)) < 1e-9 : place.zM === 0.05;
+
+for (const count of [2, 5]) {
+  for (let run = 1; run <= runs; run++) {
+    const seed = count * 1000 + run;
+    test(`${count} devices, ${steps} steps with delays, reordering and partings agree and lose no reading (seed ${seed})`, () => {
+      const world = begin(seed, count);
+      for (let i = 0; i < steps; i++) step(world);
+      checkEnd(world, `seed ${seed}`);
+    });
+  }
+}
