@@ -1,0 +1,103 @@
+/** The Book's side column: words, lights, here and now, roles, ratio, tags. */
+
+import type { ReactNode } from "react";
+import type { Role } from "../../../setup/index.ts";
+import type { BookCard } from "../../../store/types.ts";
+import { type BookFilter, noFilter } from "./filter-logic.ts";
+
+interface Props {
+  readonly filter: BookFilter;
+  readonly change: (filter: BookFilter) => void;
+  readonly cards: readonly BookCard[];
+}
+
+const ROLES: readonly Role[] = ["main", "fill", "edge", "hair", "background", "card"];
+
+export function Filters({ filter, change, cards }: Props): ReactNode {
+  const tags = [...new Set([...cards.flatMap((c) => c.tags), ...(filter.tag === null ? [] : [filter.tag])])].sort();
+  const tick = (label: string, on: boolean, set: (on: boolean) => BookFilter): ReactNode => (
+    <label className="tick">
+      <input type="checkbox" checked={on} onChange={(event) => change(set(event.target.checked))} /> {label}
+    </label>
+  );
+  return (
+    <aside className="filters" aria-label="Find in the Book">
+      <label className="entry">
+        <span className="unseen">Search the Book</span>
+        <input
+          type="search"
+          placeholder="Search the Book"
+          value={filter.text}
+          onChange={(event) => change({ ...filter, text: event.target.value })}
+        />
+      </label>
+      <fieldset>
+        <legend>Lights</legend>
+        <div className="number-keys">
+          {[1, 2, 3, 4, 5].map((n) => (
+            <button
+              key={n}
+              type="button"
+              aria-pressed={filter.lights === n}
+              onClick={() => change({ ...filter, lights: filter.lights === n ? null : n })}
+            >
+              {n}
+            </button>
+          ))}
+        </div>
+      </fieldset>
+      <fieldset>
+        <legend>Here and now</legend>
+        {tick("Kit here can build it", filter.kitHere, (kitHere) => ({ ...filter, kitHere }))}
+        {tick("Fits this room", filter.fitsHere, (fitsHere) => ({ ...filter, fitsHere }))}
+        {tick("Met last time", filter.met, (met) => ({ ...filter, met }))}
+      </fieldset>
+      <fieldset>
+        <legend>Roles</legend>
+        {ROLES.map((role) => (
+          <div key={role}>
+            {tick(role, filter.roles.includes(role), (on) => ({
+              ...filter,
+              roles: on ? [...filter.roles, role] : filter.roles.filter((r) => r !== role),
+            }))}
+          </div>
+        ))}
+      </fieldset>
+      <fieldset>
+        <legend>Main to fill, stops, light to light</legend>
+        <div className="number-keys">
+          {[1, 2, 3, 4].map((n) => (
+            <button
+              key={n}
+              type="button"
+              aria-pressed={filter.mainToFill === n}
+              onClick={() => change({ ...filter, mainToFill: filter.mainToFill === n ? null : n })}
+            >
+              {n}
+            </button>
+          ))}
+        </div>
+      </fieldset>
+      {tags.length > 0 && (
+        <fieldset>
+          <legend>Tags</legend>
+          <div className="tag-words">
+            {tags.map((tag) => (
+              <button
+                key={tag}
+                type="button"
+                aria-pressed={filter.tag === tag}
+                onClick={() => change({ ...filter, tag: filter.tag === tag ? null : tag })}
+              >
+                {tag}
+              </button>
+            ))}
+          </div>
+        </fieldset>
+      )}
+      <button type="button" className="button" onClick={() => change(noFilter)}>
+        Show all
+      </button>
+    </aside>
+  );
+}

@@ -1,0 +1,152 @@
+/** The figures of one light that are typed where they stand. Each is one atomic edit. */
+
+import type { ReactNode } from "react";
+import { asPolar, type Edit, type HairClass, type Light, type Place, type Setup } from "../../../setup/index.ts";
+import type { LightReport } from "../../../solve/index.ts";
+import {
+  type Result,
+  degrees,
+  metres,
+  parseCameraAngle,
+  parseDial,
+  parseLength,
+  parseStopsUnder,
+  printCameraAngle,
+  printDial,
+  printLength,
+  stops,
+} from "../../../units/index.ts";
+import type { SetupSession } from "../../data/setup-session.ts";
+import { usePreferences } from "../../data/use.ts";
+import { NumberEntry } from "../../parts/number-entry.tsx";
+import { Reading } from "../../parts/reading.tsx";
+
+interface CellProps {
+  readonly session: SetupSession;
+  readonly setup: Setup;
+  readonly light: Light;
+}
+
+type Polar = Extract<Place, { kind: "polar" }>;
+
+const polarPlace = (setup: Setup, light: Light): Polar => asPolar(light.place, setup) as Polar;
+
+function useMove({ session, setup, light }: CellProps): (what: string, change: Partial<Polar>) => Result<unknown> {
+  return (what, change) =>
+    session.change(`${light.tag} ${what}`, [
+      { kind: "light", id: light.id, set: { place: { ...polarPlace(setup, light), ...change } } } satisfies Edit,
+    ]);
+}
+
+export function DistanceCell(props: CellProps): ReactNode {
+  const { lengths } = usePreferences();
+  const move = useMove(props);
+  const { distanceM } = polarPlace(props.setup, props.light);
+  return (
+    <NumberEntry
+      hideLabel
+      label={`${props.light.tag} distance`}
+      value={printLength(metres(distanceM), lengths)}
+      parse={(text) => parseLength(text, { where: `${props.light.tag} distance` })}
+      commit={(m) => move("distance", { distanceM: m })}
+      step={{ current: distanceM, by: 0.01 }}
+    />
+  );
+}
+
+export function HeightCell(props: CellProps): ReactNode {
+  const { lengths } = usePreferences();
+  const move = useMove(props);
+  const { heightM } = polarPlace(props.setup, props.light);
+  return (
+    <NumberEntry
+      hideLabel
+      label={`${props.light.tag} height`}
+      value={printLength(metres(heightM), lengths)}
+      parse={(text) => parseLength(text, { where: `${props.light.tag} height` })}
+      commit={(m) => move("height", { heightM: m })}
+      step={{ current: heightM, by: 0.01 }}
+    />
+  );
+}
+
+export function AngleCell(props: CellProps): ReactNode {
+  const move = useMove(props);
+  const { azimuthDeg } = polarPlace(props.setup, props.light);
+  return (
+    <NumberEntry
+      hideLabel
+      label={`${props.light.tag} angle`}
+      value={printCameraAngle(degrees(azimuthDeg))}
+      parse={(text) => parseCameraAngle(text, { where: `${props.light.tag} angle` })}
+      commit={(deg) => move("angle", { azimuthDeg: deg })}
+      step={{ current: azimuthDeg, by: 1 }}
+    />
+  );
+}
+
+export function DialCell({ session, light }: CellProps): ReactNode {
+  const scale = light.head.dial;
+  const step = "stepStops" in scale ? scale.stepStops : 0.1;
+  const set = (dialStops: number): Result<unknown> =>
+    session.change(`${light.tag} dial`, [{ kind: "light", id: light.id, set: { dialStops } }]);
+  return (
+    <NumberEntry
+      hideLabel
+      label={`${light.tag} dial`}
+      value={printDial(stops(light.dialStops), scale)}
+      parse={(text) => parseDial(text, scale, { where: `${light.tag} dial` })}
+      commit={set}
+      step={{ current: light.dialStops, by: step }}
+    />
+  );
+}
+
+const HAIR: readonly HairClass[] = ["black", "dark", "mid", "fair", "grey"];
+
+export function TargetCell({ session, setup, light, report }: CellProps & { report: LightReport }): ReactNode {
+  if (light.target.kind === "hair") {
+    return (
+      <label className="target-cell">
+        <Reading av={report.targetAv} />
+        <span className="unseen">Sitter’s hair</span>
+        <select
+          value={setup.subject.hair}
+          onChange={(event) =>
+            session.change("sitter’s hair", [{ kind: "subject", set: { hair: event.target.value as HairClass } }])
+          }
+        >
+          {HAIR.map((hair) => (
+            <option key={hair} value={hair}>
+              {hair} hair
+            </option>
+          ))}
+        </select>
+      </label>
+    );
+  }
+  if (light.target.kind === "under") {
+    const under = light.target.stops;
+    return (
+      <div className="target-cell">
+        <Reading av={report.targetAv} />
+        <NumberEntry
+          hideLabel
+          label={`${light.tag} target`}
+          value={under >= 0 ? `${trim(under)} under` : `${trim(-under)} over`}
+          parse={(text) => parseStopsUnder(text, { where: `${light.tag} target` })}
+          commit={(n) => session.change(`${light.tag} target`, [{ kind: "light", id: light.id, set: { target: { kind: "under", stops: n } } }])}
+          step={{ current: under, by: 0.1 }}
+        />
+      </div>
+    );
+  }
+  return (
+    <div className="target-cell">
+      <Reading av={report.targetAv} /> <small>{report.targetWords}</small>
+    </div>
+  );
+}
+
+const trim = (n: number): string => String(Math.round(n * 10) / 10);
+

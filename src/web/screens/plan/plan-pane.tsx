@@ -1,0 +1,119 @@
+/**
+ * The room to scale, from above or from the side. Lights, panels and the camera are dragged; the arrow keys
+ * move the chosen one by a centimetre, with Alt a light goes round the sitter by a degree.
+ */
+
+import { type KeyboardEvent, type PointerEvent, type ReactNode, useRef, useState } from "react";
+import { type DrawnPlan, elevationDrawing, planDrawing } from "../../../drawing/index.ts";
+import type { Setup } from "../../../setup/index.ts";
+import type { SetupReport } from "../../../solve/index.ts";
+import type { SetupSession } from "../../data/setup-session.ts";
+import { usePreferences } from "../../data/use.ts";
+import { DrawingView } from "../../parts/drawing-view.tsx";
+import { CrossTable } from "./cross-table.tsx";
+import { type Grip, gripOf, moveEdits, nudgeEdits } from "./move-logic.ts";
+
+interface Props {
+  readonly session: SetupSession;
+  readonly setup: Setup;
+  readonly report: SetupReport;
+  readonly selected: string | null;
+  readonly select: (id: string) => void;
+}
+
+export function PlanPane({ session, setup, report, selected, select }: Props): ReactNode {
+  const [side, setSide] = useState<"top" | "side">("top");
+  const { lengths } = usePreferences();
+  const drag = useRef<{ grip: Grip; plan: DrawnPlan; last: [number, number] } | null>(null);
+  const pxPerM = scaleFor(setup, side);
+  const options = { unitsPerM: pxPerM, lengths, unit: "px" as const, ...(selected === null ? {} : { selected }) };
+  const plan = side === "top" ? planDrawing(setup, report, options) : elevationDrawing(setup, report, options);
+
+  const down = (part: string, event: PointerEvent<SVGElement>): void => {
+    const grip = gripOf(setup, part);
+    if (grip === null) return;
+    select(grip.id);
+    const at = inDrawing(event);
+    if (at === null) return;
+    const world = plan.toWorld(at[0], at[1]);
+    drag.current = { grip: { ...grip, from: world }, plan, last: world };
+    svgOf(event)?.setPointerCapture(event.pointerId);
+  };
+  const move = (event: PointerEvent<SVGSVGElement>): void => {
+    if (drag.current === null) return;
+    const at = inDrawing(event);
+    if (at === null) return;
+    drag.current.last = drag.current.plan.toWorld(at[0], at[1]);
+    session.preview(moveEdits(drag.current.grip, drag.current.last, side));
+  };
+  const up = (): void => {
+    const held = drag.current;
+    drag.current = null;
+    if (held === null) return;
+    const moved = Math.hypot(held.last[0] - held.grip.from[0], held.last[1] - held.grip.from[1]);
+    if (moved < 0.002) session.preview(null);
+    else session.change(`move ${held.grip.tag}`, moveEdits(held.grip, held.last, side));
+  };
+  const cancel = (): void => {
+    drag.current = null;
+    session.preview(null);
+  };
+  const key = (event: KeyboardEvent): void => {
+    if (event.key === "Escape") return cancel();
+    if (selected === null) return;
+    const edits = nudgeEdits(setup, selected, event.key, event.altKey, side);
+    if (edits === null) return;
+    event.preventDefault();
+    session.change("move with the keys", edits);
+  };
+  return (
+    <section className="pane plan-pane" aria-label="Plan">
+      <div className="pane-head">
+        <h2>Plan</h2>
+        <div className="choice" role="group" aria-label="View">
+          <button type="button" aria-pressed={side === "top"} onClick={() => setSide("top")}>
+            Top
+          </button>
+          <button type="button" aria-pressed={side === "side"} onClick={() => setSide("side")}>
+            Side
+          </button>
+        </div>
+        <div className="spring" />
+        <span className="quiet">grid 1 m</span>
+      </div>
+      <div className="plan-scroll">
+        {/* biome-ignore lint/a11y/noNoninteractiveTabindex: the plan is moved about with the arrow keys */}
+        <div className="plan-drawing" tabIndex={0} role="group" aria-label="Room to scale; arrow keys move the chosen light" onKeyDown={key}>
+          <DrawingView
+            drawing={plan.drawing}
+            onPartDown={down}
+            takes={(part) => gripOf(setup, part) !== null}
+            svg={{ onPointerMove: move, onPointerUp: up, onPointerCancel: cancel }}
+          />
+        </div>
+        <CrossTable setup={setup} selected={selected} />
+        <p className="quiet plan-note">
+          The cross is on the floor under the nose. Drag a light, type beside its strip, or move the chosen one with the arrow
+          keys: 1 cm, with Alt 1°.
+        </p>
+      </div>
+    </section>
+  );
+}
+
+/** Pixels per metre so that the room fills the pane well at every size; the SVG then scales to its box. */
+function scaleFor(setup: Setup, side: "top" | "side"): number {
+  const wide = side === "top" ? setup.room.widthM : setup.room.depthM;
+  return 460 / Math.max(wide, 2);
+}
+
+const svgOf = (event: PointerEvent<SVGElement>): SVGSVGElement | null =>
+  event.currentTarget instanceof SVGSVGElement ? event.currentTarget : event.currentTarget.ownerSVGElement;
+
+/** The pointer in the drawing's own units. */
+function inDrawing(event: PointerEvent<SVGElement>): [number, number] | null {
+  const matrix = svgOf(event)?.getScreenCTM();
+  if (matrix === null || matrix === undefined) return null;
+  const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
+  return [point.x, point.y];
+}

@@ -1,0 +1,89 @@
+/** The Sheet: the pages as they print, A4 or Letter, and the same pages as a PDF made in this browser. */
+
+import { type ReactNode, useState } from "react";
+import { sheetPages } from "../../../drawing/index.ts";
+import type { Fault } from "../../../units/index.ts";
+import { fault } from "../../../units/index.ts";
+import { Bar } from "../../app/bar.tsx";
+import type { KitSession } from "../../data/kit-session.ts";
+import { preferences, setPreferences } from "../../data/preferences.ts";
+import type { SetupSession } from "../../data/setup-session.ts";
+import { useKit, usePreferences, useSetupView } from "../../data/use.ts";
+import { DrawingView } from "../../parts/drawing-view.tsx";
+import { FaultBox } from "../../parts/fault-box.tsx";
+import "./sheet.css";
+
+type Paper = "a4" | "letter";
+
+export default function SheetScreen({ session, kit: kitSession }: { session: SetupSession; kit: KitSession }): ReactNode {
+  const view = useSetupView(session);
+  const kit = useKit(kitSession);
+  const { lengths } = usePreferences();
+  const [paper, setPaper] = useState<Paper>("a4");
+  const [faults, setFaults] = useState<readonly Fault[]>([]);
+  const [making, setMaking] = useState(false);
+  if (view === null) {
+    return (
+      <>
+        <Bar at="sheet" session={session} />
+        <main className="waiting">
+          <FaultBox faults={session.faults()} />
+        </main>
+      </>
+    );
+  }
+  const { setup, report } = view;
+  const options = { paper, units: preferences().lengths, printedAt: new Date().toISOString() } as const;
+  const pages = sheetPages(setup, report, session.cautions(kit), options);
+  const makePdf = async (): Promise<void> => {
+    setMaking(true);
+    try {
+      const { downloadPdf } = await import("./pdf-download.ts");
+      await downloadPdf(pages, setup.title);
+      setFaults([]);
+    } catch (cause) {
+      const why = cause instanceof Error ? cause.message : String(cause);
+      setFaults([fault("pdf-failed", "The PDF was not made", why, "Use Print and choose PDF there, or load the page again.")]);
+    } finally {
+      setMaking(false);
+    }
+  };
+  return (
+    <div className="sheet" data-paper={paper}>
+      <Bar at="sheet" session={session} />
+      <div className="sheet-tools">
+        <div className="choice" role="group" aria-label="Paper">
+          <button type="button" aria-pressed={paper === "a4"} onClick={() => setPaper("a4")}>
+            A4
+          </button>
+          <button type="button" aria-pressed={paper === "letter"} onClick={() => setPaper("letter")}>
+            Letter
+          </button>
+        </div>
+        <div className="choice" role="group" aria-label="Lengths">
+          <button type="button" aria-pressed={lengths === "metric"} onClick={() => setPreferences({ lengths: "metric" })}>
+            Metres
+          </button>
+          <button type="button" aria-pressed={lengths === "feet"} onClick={() => setPreferences({ lengths: "feet" })}>
+            Feet
+          </button>
+        </div>
+        <div className="spring" />
+        <button type="button" className="button" onClick={() => print()}>
+          Print
+        </button>
+        <button type="button" className="button strong" disabled={making} onClick={() => void makePdf()}>
+          {making ? "Making the PDF" : "Save as PDF"}
+        </button>
+      </div>
+      <FaultBox faults={faults} />
+      <main className="sheet-pages">
+        {pages.map((page, index) => (
+          <div key={page.title} className="sheet-page" data-theme="light">
+            <DrawingView drawing={page} label={`Sheet of ${setup.title}, page ${index + 1} of ${pages.length}`} />
+          </div>
+        ))}
+      </main>
+    </div>
+  );
+}
