@@ -20,6 +20,8 @@ export type Paint =
   | "paper"
   | "inverse"
   | "on-inverse"
+  /** The keyline round a light's hue: ink on a light ground, nothing on a dark one. */
+  | "key"
   | "black"
   | "white"
   | `hue-${number}`
@@ -65,8 +67,12 @@ export interface TextShape {
 export interface TextRun {
   readonly text: string;
   readonly raised?: boolean;
+  /** The denominator of a fraction: small, on the line. */
+  readonly small?: boolean;
   /** f/ stands quiet beside its number. */
   readonly quiet?: boolean;
+  /** Bold within a line of text. */
+  readonly strong?: boolean;
 }
 
 export interface GroupShape {
