@@ -63,7 +63,8 @@ export function parseAmount(text: string): number | null {
   const mixed = /^(?:(\d+)(?: ?\+ ?| ))?(\d+)\/(\d+)$/.exec(t);
   if (!mixed) return null;
   const below = Number(mixed[3]);
-  return below === 0 ? null : Number(mixed[1] ?? 0) + Number(mixed[2]) / below;
+  // One division, so that 1 2/3 is exactly 5/3.
+  return below === 0 ? null : (Number(mixed[1] ?? 0) * below + Number(mixed[2])) / below;
 }
 
 /** At most `digits` decimals, trailing zeros dropped, "." as the point: 3 → "3", 2.50 → "2.5". */
