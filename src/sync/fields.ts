@@ -37,18 +37,30 @@ export function readItems(root: Y.Map<unknown>, orderOf: (id: string, fields: Fi
 /** Order of code units: the same on every device, whatever its language. */
 export const compareText = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
 
+/**
+ * edit: what differs is written. revert: the same, but a field that no longer says what `before` says was
+ * changed by somebody else meanwhile and is left alone.
+ */
+export type WriteMode = "edit" | "revert";
+
 /** Writes the fields in which `after` differs from `before`; fields missing from `after` are taken out. */
-export function writeFields(map: Y.Map<unknown>, before: Fields, after: Fields, leaveOut: ReadonlySet<string>): void {
-  for (const key of Object.keys(after)) {
-    if (leaveOut.has(key)) continue;
+export function writeFields(
+  map: Y.Map<unknown>,
+  before: Fields,
+  after: Fields,
+  mode: WriteMode,
+  leaveOut: ReadonlySet<string> = nothing,
+): void {
+  for (const key of new Set([...Object.keys(before), ...Object.keys(after)])) {
     const value = after[key];
-    if (value === undefined || (Object.hasOwn(before, key) && sameValue(before[key], value))) continue;
-    map.set(key, value);
-  }
-  for (const key of Object.keys(before)) {
-    if (!leaveOut.has(key) && before[key] !== undefined && after[key] === undefined) map.delete(key);
+    if (leaveOut.has(key) || sameValue(before[key], value)) continue;
+    if (mode === "revert" && !sameValue(plain(map.get(key)), before[key])) continue;
+    if (value === undefined) map.delete(key);
+    else map.set(key, value);
   }
 }
+
+const nothing: ReadonlySet<string> = new Set();
 
 /**
  * Writes a collection of nested maps. An item that another device has deleted meanwhile stays deleted: its
@@ -58,6 +70,7 @@ export function writeItems(
   root: Y.Map<unknown>,
   before: readonly Item[],
   after: readonly Item[],
+  mode: WriteMode,
   added: (item: Item, index: number) => void = () => {},
 ): void {
   const earlier = new Map(before.map((item) => [item.id, item]));
@@ -66,11 +79,11 @@ export function writeItems(
   after.forEach((item, index) => {
     const was = earlier.get(item.id);
     const map = root.get(item.id);
-    if (map instanceof Y.Map) writeFields(map, fieldsOf(was), fieldsOf(item), idOnly);
+    if (map instanceof Y.Map) writeFields(map, fieldsOf(was), fieldsOf(item), mode, idOnly);
     else if (was === undefined) {
       const made = new Y.Map<unknown>();
       root.set(item.id, made);
-      writeFields(made, {}, fieldsOf(item), idOnly);
+      writeFields(made, {}, fieldsOf(item), "edit", idOnly);
       added(item, index);
     }
   });

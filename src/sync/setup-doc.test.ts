@@ -137,6 +137,7 @@ test("Undo takes back this device's steps only, and a reading taken back stays i
   const undo = setupUndo(mine, origin);
   const retitled = expectOk(applyEdits(setup, [{ kind: "setup", set: { title: "Mine" } }]));
   writeSetup(mine, setup, retitled, origin);
+  undo.stopCapturing();
   const metered = expectOk(
     applyEdits(retitled, [
       {

@@ -24,30 +24,24 @@ import {
   readFields,
   readItems,
   sameValue,
+  type WriteMode,
   writeFields,
   writeItems,
 } from "./fields.ts";
 import { grouped, ungrouped } from "./groups.ts";
 import { mendMerge } from "./repair.ts";
+import { noteChange } from "./undo.ts";
 
 export const setupSections = ["exposure", "camera", "meter", "room", "subject"] as const;
 export const setupCollections = ["lights", "panels", "sitters"] as const;
 
 /** What stands in a root map of its own and therefore not in `setup`. */
 const apart: ReadonlySet<string> = new Set([...setupSections, ...setupCollections, "backdrop", "readings", "asShot"]);
-const nothing: ReadonlySet<string> = new Set();
 const undoneOnly: ReadonlySet<string> = new Set(["undone"]);
 
 /** Fills an empty document that the caller made. */
 export function setupToDoc(doc: Y.Doc, setup: Setup, origin: unknown = null): void {
-  doc.transact(() => {
-    writeTop(doc, {}, setup);
-    for (const name of setupSections) writeSection(doc, name, {}, setup[name]);
-    writeBackdrop(doc, null, setup.backdrop);
-    for (const name of setupCollections) writeItems(doc.getMap(name), [], setup[name]);
-    addReadings(doc, [], setup.readings);
-    addAsShot(doc, [], setup.asShot);
-  }, origin);
+  doc.transact(() => writeParts(doc, null, setup, "edit"), origin);
 }
 
 /**
@@ -59,16 +53,20 @@ export function docToSetup(doc: Y.Doc): Result<Setup> {
   return parsed.ok ? success(parsed.value.setup) : parsed;
 }
 
-/** Writes what differs between two values of the setup, as one transaction. Readings are never taken out. */
+/**
+ * Writes what differs between two values of the setup, as one transaction. Readings are never taken out: one
+ * that is missing from `after` no longer counts.
+ */
 export function writeSetup(doc: Y.Doc, before: Setup, after: Setup, origin: unknown): void {
-  doc.transact(() => {
-    writeTop(doc, before, after);
-    for (const name of setupSections) writeSection(doc, name, before[name], after[name]);
-    writeBackdrop(doc, before.backdrop, after.backdrop);
-    for (const name of setupCollections) writeItems(doc.getMap(name), before[name], after[name]);
-    addReadings(doc, before.readings, after.readings);
-    addAsShot(doc, before.asShot, after.asShot);
+  doc.transact((transaction) => {
+    noteChange(transaction, { before, after });
+    writeParts(doc, before, after, "edit");
   }, origin);
+}
+
+/** Takes an edit back, or does it again: as `writeSetup`, but what others changed since stays. */
+export function revertSetup(doc: Y.Doc, before: Setup, after: Setup): void {
+  writeParts(doc, before, after, "revert");
 }
 
 /** Ids of readings in `before` that `after` has lost or altered; a good update leaves none. */
@@ -81,19 +79,25 @@ export function readingsLost(before: Y.Doc, after: Y.Doc): readonly string[] {
   });
 }
 
-function writeTop(doc: Y.Doc, before: object, after: object): void {
-  writeFields(doc.getMap("setup"), fieldsOf(before), fieldsOf(after), apart);
+function writeParts(doc: Y.Doc, before: Setup | null, after: Setup, mode: WriteMode): void {
+  writeFields(doc.getMap("setup"), fieldsOf(before), fieldsOf(after), mode, apart);
+  for (const name of setupSections) {
+    const [was, is] = [grouped(name, fieldsOf(before?.[name])), grouped(name, fieldsOf(after[name]))];
+    writeFields(doc.getMap(name), was, is, mode);
+  }
+  writeBackdrop(doc, before, after, mode);
+  for (const name of setupCollections) writeItems(doc.getMap(name), before?.[name] ?? [], after[name], mode);
+  addReadings(doc, before?.readings ?? [], after.readings);
+  addAsShot(doc, before?.asShot ?? [], after.asShot);
 }
 
-function writeSection(doc: Y.Doc, name: string, before: object, after: object): void {
-  writeFields(doc.getMap(name), grouped(name, fieldsOf(before)), grouped(name, fieldsOf(after)), nothing);
-}
-
-/** A backdrop that comes back after it was taken away is written with every field. */
-function writeBackdrop(doc: Y.Doc, before: object | null, after: object | null): void {
-  const top = doc.getMap("setup");
-  if ((before === null) !== (after === null) || !top.has("backdrop")) top.set("backdrop", after !== null);
-  if (after !== null) writeFields(doc.getMap("backdrop"), fieldsOf(before), fieldsOf(after), nothing);
+/** The fields of a backdrop that is taken away stay, so that one that comes back is whole. */
+function writeBackdrop(doc: Y.Doc, before: Setup | null, after: Setup, mode: WriteMode): void {
+  const has = (setup: Setup | null): Fields => (setup === null ? {} : { backdrop: setup.backdrop !== null });
+  writeFields(doc.getMap("setup"), has(before), has(after), mode);
+  if (after.backdrop !== null) {
+    writeFields(doc.getMap("backdrop"), fieldsOf(before?.backdrop), fieldsOf(after.backdrop), mode);
+  }
 }
 
 function addReadings(doc: Y.Doc, before: readonly Reading[], after: readonly Reading[]): void {
@@ -107,6 +111,8 @@ function addReadings(doc: Y.Doc, before: readonly Reading[], after: readonly Rea
     if (undone) counted.delete(id);
     else counted.set(id, true);
   }
+  const later = new Set(after.map((reading) => reading.id));
+  for (const id of earlier.keys()) if (!later.has(id)) counted.delete(id);
 }
 
 function addAsShot(doc: Y.Doc, before: readonly AsShot[], after: readonly AsShot[]): void {
