@@ -2,9 +2,12 @@
 
 export { applyEdits } from "./apply.ts";
 export { type CameraField, cameraField, onPlane, pictureSidesMm } from "./camera-field.ts";
+export { demoKit } from "./demo-kit.ts";
+export { demoSetups } from "./demo-setups.ts";
 export * from "./edit.ts";
 export { axisOf, frontOf, modifierFront, panelNormal, panelOutline, usualBeamDeg } from "./fronts.ts";
 export { type BodyFrame, bodyOf, type HeadFrame, headOccluder, headOf, onHead } from "./head.ts";
+export { emptyKit, kitCanBuild, kitNeeds, kitOffers } from "./kit.ts";
 export {
   type BoomBody,
   bodyDepthM,
@@ -41,6 +44,15 @@ export {
 } from "./points.ts";
 export { countedReadings, latestReading } from "./readings.ts";
 export { type Repair, type RepairOptions, repairKit, repairSetup } from "./repair.ts";
+export {
+  fitsRoom,
+  hasSpace,
+  overlapFaults,
+  type RoomFit,
+  type SpaceNeeds,
+  spaceNeeds,
+  wallClearanceM,
+} from "./space.ts";
 export {
   hairReflectance,
   hairStopsUnder,
