@@ -145,7 +145,7 @@ function modifierRow(light: Light, axialIntensity: number): RowSeed {
   const pieces = [
     ...(Math.abs(beam) > 0.005 ? [`sends it one way ${signed(beam)}`] : []),
     ...(passed < 1 ? [`${lost} ${signed(cloth)}`] : []),
-    ...(learned ? [`learned ${signed(modifier.learnedStops)}`] : []),
+    ...(Math.abs(modifier.learnedStops) > 0.005 ? [`learned ${signed(modifier.learnedStops)}`] : []),
   ];
   return {
     row: "modifier",
