@@ -4,7 +4,7 @@ import { type ReactNode, useState } from "react";
 import { type Light, pointOf, type Setup } from "../../../setup/index.ts";
 import { type LightReport, meterRangeHelp, type SetupReport } from "../../../solve/index.ts";
 import { type Fault, printDial, printIsoOffset } from "../../../units/index.ts";
-import { railDrawing } from "../../../drawing/index.ts";
+import { ladder } from "../../../drawing/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { preferences } from "../../data/preferences.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
@@ -32,7 +32,7 @@ interface Props {
 }
 
 export function LightStep(props: Props): ReactNode {
-  const { session, setup, light, lightReport, cameFrom } = props;
+  const { session, setup, report, light, lightReport, cameFrom } = props;
   const [meterIso, setMeterIso] = useState(setup.exposure.iso);
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const help = meterRangeHelp(setup, lightReport);
@@ -62,7 +62,7 @@ export function LightStep(props: Props): ReactNode {
     <>
       <main className="meter-main">
         <div className="meter-rail">
-          <DrawingView drawing={railDrawing(setup, lightReport, { width: 112, height: 344 })} />
+          <DrawingView drawing={railOf(setup, report, light)} />
         </div>
         <div className="meter-say">
           <div className="meter-title">
@@ -135,6 +135,16 @@ export function LightStep(props: Props): ReactNode {
       </section>
     </>
   );
+}
+
+/** The stops around the target on one tall rail. */
+function railOf(setup: Setup, report: SetupReport, light: Light): ReturnType<typeof ladder> {
+  const told = report.lights.find((l) => l.lightId === light.id);
+  const target = told?.targetAv ?? setup.exposure.apertureAv;
+  const at = told?.readingAv ?? told?.predicted.av ?? target;
+  const middle = (target + Math.min(Math.max(at, target - 2.2), target + 2.2)) / 2;
+  const span = Math.max(1.6, Math.abs(at - target) / 2 + 0.9);
+  return ladder(setup, report, { style: "rail", only: light.id, width: 150, height: 460, topAv: middle + span, bottomAv: middle - span });
 }
 
 /** "0.7 over" while the turn is not made, or what stays when the dial is at its end. */

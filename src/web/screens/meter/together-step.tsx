@@ -1,7 +1,7 @@
 /** All lights on: the very readings that were predicted, one after the other, and what they say together. */
 
 import { type ReactNode, useState } from "react";
-import { ladderDrawing } from "../../../drawing/index.ts";
+import { ladder } from "../../../drawing/index.ts";
 import type { Setup } from "../../../setup/index.ts";
 import type { SetupReport, TogetherReport } from "../../../solve/index.ts";
 import type { Fault } from "../../../units/index.ts";
@@ -45,7 +45,7 @@ export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Pr
     <>
       <main className="meter-main together">
         <div className="meter-rail">
-          <DrawingView drawing={ladderDrawing(setup, report, { size: "phone", width: 148, height: 344 })} />
+          <DrawingView drawing={ladder(setup, report, { style: "phone", width: 148, height: 344, bracket: false, room: false })} />
         </div>
         <div className="together-rows">
           {report.together.map((one) => (

@@ -1,13 +1,12 @@
 /** The ladder with a strip per light: what it is at the top, its rail in the middle, its figures in rows at the foot. */
 
-import type { CSSProperties, ReactNode } from "react";
-import { deskColumns, ladderDrawing } from "../../../drawing/index.ts";
+import { type CSSProperties, type ReactNode, useSyncExternalStore } from "react";
+import { ladder } from "../../../drawing/index.ts";
 import type { Kit, Light, Setup } from "../../../setup/index.ts";
 import type { LightReport, SetupReport } from "../../../solve/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { DrawingView } from "../../parts/drawing-view.tsx";
 import { Reading } from "../../parts/reading.tsx";
-import { Tag } from "../../parts/tag.tsx";
 import { AddLight } from "./add-light.tsx";
 import { ExposureEntry } from "./exposure-entry.tsx";
 import { AngleCell, DialCell, DistanceCell, HeightCell, TargetCell } from "./light-cells.tsx";
@@ -25,9 +24,17 @@ interface Props {
 
 export function LadderPane(props: Props): ReactNode {
   const { session, setup, report, selected, select, openWhy, kit } = props;
-  const columns = deskColumns(setup.lights.length);
+  const height = useLadderHeight();
+  const drawing = ladder(setup, report, { style: "desk", selected, height });
+  const first = drawing.strips[0];
+  const last = drawing.strips.at(-1);
   const grid: CSSProperties = {
-    gridTemplateColumns: `${columns.axis}px repeat(${setup.lights.length}, ${columns.pitch}px) ${columns.room}px`,
+    width: drawing.width,
+    gridTemplateColumns: [
+      `${first?.left ?? 80}px`,
+      ...drawing.strips.map((strip) => `${strip.right - strip.left}px`),
+      `${drawing.width - (last?.right ?? 80)}px`,
+    ].join(" "),
   };
   const strips = report.lights.flatMap((one) => {
     const light = setup.lights.find((l) => l.id === one.lightId);
@@ -58,21 +65,26 @@ export function LadderPane(props: Props): ReactNode {
         <AddLight session={session} setup={setup} kit={kit} />
       </div>
       <div className="ladder-scroll">
-        <div className="strip-heads" style={grid}>
-          <span />
-          {strips.map(({ light }) => (
-            <StripHead key={light.id} light={light} selected={light.id === selected} select={select} />
-          ))}
-          <RoomHead setup={setup} />
+        <div className="ladder-drawing" style={{ width: drawing.width, height: drawing.height }}>
+          <DrawingView fit="unit" drawing={drawing} />
+          {drawing.strips.map((strip) => {
+            const light = setup.lights.find((l) => l.id === strip.lightId);
+            return (
+              light !== undefined && (
+                <button
+                  key={light.id}
+                  type="button"
+                  className="strip-choose"
+                  style={{ left: strip.left, width: strip.right - strip.left }}
+                  aria-pressed={light.id === selected}
+                  aria-label={`Choose ${light.tag} ${light.role}`}
+                  onClick={() => select(light.id)}
+                />
+              )
+            );
+          })}
         </div>
-        <div className="ladder-drawing" style={{ width: columns.width }}>
-          <DrawingView
-            fit="unit"
-            drawing={ladderDrawing(setup, report, { size: "desk", ...(selected === null ? {} : { selected }) })}
-            label={`Ladder of ${setup.title}`}
-          />
-        </div>
-        <div className="strip-table" role="table" aria-label="Lights" style={{ width: columns.width }}>
+        <div className="strip-table" role="table" aria-label="Lights">
           {cells("distance", (light) => <DistanceCell {...edit} light={light} />)}
           {cells("height", (light) => <HeightCell {...edit} light={light} />)}
           {cells("angle", (light) => <AngleCell {...edit} light={light} />)}
@@ -106,34 +118,16 @@ export function LadderPane(props: Props): ReactNode {
   );
 }
 
-function StripHead({ light, selected, select }: { light: Light; selected: boolean; select: (id: string) => void }): ReactNode {
-  return (
-    <button type="button" className="strip-head" aria-pressed={selected} onClick={() => select(light.id)}>
-      <span className="strip-title">
-        <Tag tag={light.tag} hue={light.hue} solid={light.on} size="large" /> {light.role}
-      </span>
-      <b>{light.modifier.name}</b>
-      <span>
-        {light.head.name}
-        {light.unit !== null && `, no. ${light.unit}`}
-      </span>
-      <span>{light.on ? light.triggerGroup !== "" && <>fires on {light.triggerGroup}</> : "off"}</span>
-    </button>
+/** The ladder takes what the desk's height leaves over the rows of figures. */
+function useLadderHeight(): number {
+  const windowHeight = useSyncExternalStore(
+    (listener) => {
+      addEventListener("resize", listener);
+      return () => removeEventListener("resize", listener);
+    },
+    () => innerHeight,
   );
-}
-
-function RoomHead({ setup }: { setup: Setup }): ReactNode {
-  const black = setup.panels.filter((p) => p.reflectance < 0.1).length;
-  return (
-    <div className="strip-head room-head">
-      <span className="strip-title">
-        <Tag tag="R" hue={0} size="large" /> room
-      </span>
-      <b>{setup.room.name}</b>
-      <span>{black === 0 ? "no black panel" : `${black} black panel${black > 1 ? "s" : ""}`}</span>
-      <span>no lamp</span>
-    </div>
-  );
+  return Math.min(640, Math.max(390, windowHeight - 505));
 }
 
 /** The turn from the reading; before a reading, the turn from the plan, made by a press. */
