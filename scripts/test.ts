@@ -104,8 +104,7 @@ async function runTests(stage: Exclude<Stage, "check">, env: NodeJS.ProcessEnv):
     "--test",
     `--test-concurrency=${stage === "browser" ? 1 : 2}`,
     `--test-timeout=${TEST_LIMIT_S * factor * 1000}`,
-    // A test that timed out may leave a handle open; its file must end all the same.
-    "--test-force-exit",
+    // No --test-force-exit: it cuts off what a file still has to report, and tests go missing without a word.
     "--test-reporter=spec",
     "--test-reporter-destination=stdout",
     `--test-reporter=${pathToFileURL(join(root, "scripts", "totals-reporter.ts")).href}`,
@@ -145,7 +144,8 @@ function execute(name: string, command: readonly string[], env: NodeJS.ProcessEn
     running = child;
     const limit = setTimeout(() => {
       announce(`${name} was stopped after ${limitS} s.`);
-      child.kill("SIGTERM");
+      // Interrupted, node's runner names the files it was still waiting for.
+      child.kill("SIGINT");
       setTimeout(() => child.kill("SIGKILL"), 5000).unref();
     }, limitS * 1000);
     child.on("error", (error) => {
