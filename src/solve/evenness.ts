@@ -4,8 +4,8 @@
  */
 
 import { noseTips, type Setup } from "../setup/index.ts";
-import { addedAv } from "./ledger.ts";
 import { lensPosition, towards } from "./face.ts";
+import { addedAv } from "./ledger.ts";
 import { ALL_WAYS, type Engine, lightParts, litLights } from "./predict.ts";
 import { freeSpot } from "./scene.ts";
 import type { Evenness, TogetherReport } from "./types.ts";

@@ -65,16 +65,12 @@ export const lensPosition = (setup: Setup): Vec3 => {
 };
 
 /** The frame of the sitter's head. */
-export const sitterFrame = (setup: Setup): FaceFrame =>
-  faceFrame(setup.subject.headYawDeg, setup.subject.headPitchDeg);
+export const sitterFrame = (setup: Setup): FaceFrame => faceFrame(setup.subject.headYawDeg, setup.subject.headPitchDeg);
 
 /** Centres of the two corneas, camera left first. */
 export function corneaCentres(setup: Setup): readonly [Vec3, Vec3] {
   const frame = sitterFrame(setup);
-  const middle = add(
-    noseTip(setup),
-    add(scale(frame.up, EYE_ABOVE_NOSE_M), scale(frame.out, -EYE_BEHIND_NOSE_M)),
-  );
+  const middle = add(noseTip(setup), add(scale(frame.up, EYE_ABOVE_NOSE_M), scale(frame.out, -EYE_BEHIND_NOSE_M)));
   const half = INTERPUPILLARY_M / 2;
   return [addScaled(middle, frame.right, -half), addScaled(middle, frame.right, half)];
 }

@@ -72,7 +72,8 @@ function worstBound(
   for (let j = 0; j < x.length; j++) {
     if (free.has(j)) continue;
     const column = Math.hypot(...a.map((row) => row[j] as number)) || 1;
-    const gradient = a.reduce((sum, row, i) => sum + (row[j] as number) * (residual[i] as number), 0) / (column * scale);
+    const gradient =
+      a.reduce((sum, row, i) => sum + (row[j] as number) * (residual[i] as number), 0) / (column * scale);
     const atLow = x[j] === low[j];
     const atHigh = x[j] === high[j];
     const gain = atLow && !atHigh ? gradient : atHigh && !atLow ? -gradient : atLow ? 0 : Math.abs(gradient);
@@ -114,9 +115,17 @@ function settle(
 }
 
 /** Free variables that minimise the error while the others stand. */
-function leastSquares(a: Matrix, b: readonly number[], x: readonly number[], columns: readonly number[]): number[] | null {
+function leastSquares(
+  a: Matrix,
+  b: readonly number[],
+  x: readonly number[],
+  columns: readonly number[],
+): number[] | null {
   const held = b.map((bi, i) =>
-    (a[i] as readonly number[]).reduce((rest, aij, j) => (columns.includes(j) ? rest : rest - aij * (x[j] as number)), bi),
+    (a[i] as readonly number[]).reduce(
+      (rest, aij, j) => (columns.includes(j) ? rest : rest - aij * (x[j] as number)),
+      bi,
+    ),
   );
   const normal = columns.map((p) => [
     ...columns.map((q) => a.reduce((sum, row) => sum + (row[p] as number) * (row[q] as number), 0)),

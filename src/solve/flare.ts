@@ -44,7 +44,8 @@ export function flareOf(setup: Setup, light: Light, front: Front, lens: LensLigh
   if (outsideCutoffDeg !== null && outsideCutoffDeg >= 0) {
     return answer("clear", `the lens is outside ${name}'s grid cut-off by ${degreesWords(outsideCutoffDeg)}`);
   }
-  if (lens.openAv !== null && lens.av === null) return answer("flagged", `something stands between ${name} and the lens`);
+  if (lens.openAv !== null && lens.av === null)
+    return answer("flagged", `something stands between ${name} and the lens`);
   const beyond = degreesOffAxis(setup, front) - halfDiagonalDeg(setup);
   if (beyond >= RISK_BEYOND_FRAME_DEG) {
     return answer("clear", `${name} is ${degreesWords(beyond)} outside the picture`);

@@ -28,7 +28,15 @@ export function directRows(
   const stepped =
     gain.beam > 0
       ? gain
-      : { ...gain, size: gain.total / axialIntensity / gain.spread, grid: 1, frontTurn: 1, receptorTurn: 1, direction: 1, shading: 1 };
+      : {
+          ...gain,
+          size: gain.total / axialIntensity / gain.spread,
+          grid: 1,
+          frontTurn: 1,
+          receptorTurn: 1,
+          direction: 1,
+          shading: 1,
+        };
   const rows = [sizeAndDistance(front, stepped, pointWords, cause)];
   if (front.grid) rows.push(gridRow(front, stepped, cause));
   rows.push(directionRow(stepped, cause), shadingRow(stepped, cause));
@@ -105,7 +113,8 @@ function gridRow(front: Front, gain: FrontGain, cause: string): RowSeed {
       quantityInput("open fraction", grid.openFraction, "", 2),
       quantityInput("seen of the front, 2·d·w/t", (2 * gain.distanceM * grid.cellM) / grid.depthM, "m", 2),
     ],
-    formula: "stops = log2(seen with grid / seen without), pass = (1 − t/w·|tan θx|)·(1 − t/w·|tan θy|), none below zero",
+    formula:
+      "stops = log2(seen with grid / seen without), pass = (1 − t/w·|tan θx|)·(1 − t/w·|tan θy|), none below zero",
     source: "geometry of black thin cells",
   };
 }

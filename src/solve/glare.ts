@@ -9,7 +9,7 @@ import type { Front } from "../photometry/index.ts";
 import type { Light, Setup, Spectacles } from "../setup/index.ts";
 import type { Vec3 } from "../units/index.ts";
 import { add, addScaled, cross, dot, normalize, scale, subtract } from "../units/index.ts";
-import { CORNEA_RADIUS_M, corneaCentres, faceFrame, lensPosition, type FaceFrame } from "./face.ts";
+import { CORNEA_RADIUS_M, corneaCentres, type FaceFrame, faceFrame, lensPosition } from "./face.ts";
 import type { Glare } from "./types.ts";
 
 const HALF_HEIGHT_M = 0.018;
@@ -26,8 +26,7 @@ export const normalSpreadDeg = (halfMm: number, radiusMm: number): number =>
   (Math.asin(halfMm / radiusMm) * 180) / Math.PI;
 
 /** The mirrored direction of a ray that arrives at a surface: `toward` points from the surface to the ray's source. */
-export const mirrored = (toward: Vec3, normal: Vec3): Vec3 =>
-  subtract(scale(normal, 2 * dot(toward, normal)), toward);
+export const mirrored = (toward: Vec3, normal: Vec3): Vec3 => subtract(scale(normal, 2 * dot(toward, normal)), toward);
 
 /** A spot on a lens: the row (0 bottom … 1 top), the column (0 camera left … 1 right), where and how it faces. */
 export interface LensSpot {

@@ -103,7 +103,14 @@ function ambientOf(predicted: Predicted): number {
 
 const withAmbient = (av: number, predicted: Predicted): number => Math.log2(2 ** av + ambientOf(predicted));
 
-function leanOf(lit: Lit, spot: { readonly position: Parameters<typeof leanForChange>[1]; readonly axis: Parameters<typeof leanForChange>[2]; readonly receptor: "dome" | "disc" }): Lean {
+function leanOf(
+  lit: Lit,
+  spot: {
+    readonly position: Parameters<typeof leanForChange>[1];
+    readonly axis: Parameters<typeof leanForChange>[2];
+    readonly receptor: "dome" | "disc";
+  },
+): Lean {
   const by = (change: number): { awayM: number; towardM: number } => {
     const lean = leanForChange(lit.front, spot.position, spot.axis, { kind: spot.receptor }, stops(change));
     const reach = Math.hypot(...lit.front.centre.map((c, i) => c - (spot.position[i] ?? 0)));
@@ -112,4 +119,3 @@ function leanOf(lit: Lit, spot: { readonly position: Parameters<typeof leanForCh
   const [tenth, third] = [by(0.1), by(1 / 3)];
   return { tenthTowardM: tenth.towardM, tenthAwayM: tenth.awayM, thirdTowardM: third.towardM, thirdAwayM: third.awayM };
 }
-

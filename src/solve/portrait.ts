@@ -10,7 +10,16 @@ import type { Front } from "../photometry/index.ts";
 import type { Light, Setup } from "../setup/index.ts";
 import type { Vec3 } from "../units/index.ts";
 import { add, addScaled, cross, dot, length, normalize, subtract } from "../units/index.ts";
-import { CORNEA_RADIUS_M, corneaCentres, faceAngles, LIMBUS_RADIUS_M, lensPosition, noseTip, sitterFrame, towards } from "./face.ts";
+import {
+  CORNEA_RADIUS_M,
+  corneaCentres,
+  faceAngles,
+  LIMBUS_RADIUS_M,
+  lensPosition,
+  noseTip,
+  sitterFrame,
+  towards,
+} from "./face.ts";
 import type { Catchlight, Pattern } from "./types.ts";
 
 /** How far the nose tip stands before the cheek plane, mm (from memory). */
@@ -96,7 +105,7 @@ export function glintOf(cornea: Vec3, light: Vec3, lens: Vec3): Glint {
     half = normalize(add(towards(spot, light), towards(spot, lens)));
   }
   const [x, y] = [dot(half, right), dot(half, up)];
-  const clock = ((((Math.atan2(x, y) * 180) / Math.PI) % 360) + 360) % 360 / 30;
+  const clock = (((((Math.atan2(x, y) * 180) / Math.PI) % 360) + 360) % 360) / 30;
   return { xMm: x * CORNEA_RADIUS_M * 1000, yMm: y * CORNEA_RADIUS_M * 1000, clock };
 }
 

@@ -5,7 +5,7 @@
  * what the meter shows plus its offset, at the working ISO and shutter.
  */
 
-import { type PointSheet, falloffMap, type ReceptorKind, sumReadings } from "../photometry/index.ts";
+import { falloffMap, type PointSheet, type ReceptorKind, sumReadings } from "../photometry/index.ts";
 import type { Id, MeterPlace, Reading, Setup } from "../setup/index.ts";
 import { expectOk, failure, fault, luxSeconds, type Result, success, type Vec3 } from "../units/index.ts";
 import { chainOf, predictedFrom, type RowSeed, sumOf } from "./ledger.ts";
@@ -153,7 +153,10 @@ function ambientParts(scene: Scene, spot: Spot): Ledger[] {
     restsOn: "metered",
     sigmaStops: 0.1,
     cause: "ambient",
-    inputs: [quantityInput("illuminance E", room.ambientLx, "lx", 1), quantityInput("shutter t", exposure.shutterS, "s", 4)],
+    inputs: [
+      quantityInput("illuminance E", room.ambientLx, "lx", 1),
+      quantityInput("shutter t", exposure.shutterS, "s", 4),
+    ],
     formula: "Av = log2(E·t·S/250)",
     source: "your reading; exposure equation, ISO 2720:1974",
   };
@@ -173,7 +176,7 @@ export function believedAv(setup: Setup, reading: Reading): number {
 export function settingFlux(setup: Setup, lit: Lit): number {
   const { before, shutter, calibration } = lit.rows;
   const stops = [...before, ...shutter, ...calibration].reduce((sum, row) => sum + row.stops, 0);
-  return ((2 ** stops * LEVEL_C) / setup.exposure.iso) / lit.axial;
+  return (2 ** stops * LEVEL_C) / setup.exposure.iso / lit.axial;
 }
 
 /** M (lx·s) of a light's straight way over a sheet of points, nothing in between; shape columns × rows. */

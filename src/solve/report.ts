@@ -10,8 +10,8 @@ import { evennessOf } from "./evenness.ts";
 import { flareOf } from "./flare.ts";
 import { glareOf } from "./glare.ts";
 import { addedAv } from "./ledger.ts";
-import { READING_SIGMA_STOPS } from "./light-rows.ts";
 import { type LeanMemory, type OwnReport, ownReport } from "./light-report.ts";
+import { READING_SIGMA_STOPS } from "./light-rows.ts";
 import { catchlightOf, mainPattern } from "./portrait.ts";
 import { ALL_WAYS, aloneAt, believedAv, type Engine, lightParts, litLights, SHADED } from "./predict.ts";
 import { ratioReport } from "./ratios.ts";
@@ -33,14 +33,18 @@ export function makeReport(engine: Engine, leans: LeanMemory, setup: Setup): Set
     lights: own.map((report, i) => ({
       ...report,
       waysOut: waysOut(engine, setup, lits[i] as Lit, report),
-      ...underMain(report, own.find(({ lightId }) => lightId === main?.id)),
+      ...underMain(
+        report,
+        own.find(({ lightId }) => lightId === main?.id),
+      ),
     })),
     together,
     ratios: ratiosOf(engine, setup, own, together),
     room: roomReport(engine, setup, bareOf(setup)),
     spill: spillReports(setup, pointNames(setup), (lightId, point) => atPoint(engine, scene, lightId, point)),
     pattern: mainPattern(setup, main, mainLit?.front),
-    catchlights: setup.subject.kind === "person" ? lits.flatMap((lit) => catchlightOf(setup, lit.light, lit.front) ?? []) : [],
+    catchlights:
+      setup.subject.kind === "person" ? lits.flatMap((lit) => catchlightOf(setup, lit.light, lit.front) ?? []) : [],
     glare: lits.flatMap((lit) => glareOf(setup, lit.light, lit.front) ?? []),
     flare: lits.map((lit) => flareAt(engine, scene, lit, together)),
     camera: cameraReport(setup),
@@ -146,11 +150,11 @@ function flareAt(engine: Engine, scene: Scene, lit: Lit, together: readonly Toge
   const spot = spotOf(scene, usualPlace("lens"), lit, engine.scenes);
   const straight = aloneAt(engine, scene, lit, spot, STRAIGHT);
   const chain = straight.ledger.kind === "sum" ? straight.ledger.parts[0] : undefined;
-  const blockedByShade = chain?.kind === "chain" && chain.rows[chain.rows.length - 1]?.row === "shading" && chain.av === null;
+  const blockedByShade =
+    chain?.kind === "chain" && chain.rows[chain.rows.length - 1]?.row === "shading" && chain.av === null;
   return flareOf(scene.setup, lit.light, lit.front, {
     av: straight.av,
     openAv: blockedByShade ? 0 : straight.av,
     faceAv: together[0]?.predicted.av ?? null,
   });
 }
-

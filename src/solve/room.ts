@@ -9,7 +9,7 @@
 import { type Setup, shadowCheek, targetAv } from "../setup/index.ts";
 import { sumOf } from "./ledger.ts";
 import { ownAv, wantedChange } from "./light-report.ts";
-import { ALL_WAYS, aloneAt, believedAv, type Engine, lightParts, litLights, predictAlone } from "./predict.ts";
+import { type ALL_WAYS, aloneAt, believedAv, type Engine, lightParts, litLights, predictAlone } from "./predict.ts";
 import { ratioWords } from "./ratios.ts";
 import { type Lit, spotOf } from "./scene.ts";
 import { togetherReading } from "./together.ts";
@@ -106,4 +106,3 @@ export function bareOf(setup: Setup): Setup {
   const panels = setup.panels.filter(({ role }) => role !== "flag");
   return panels.length === setup.panels.length ? setup : { ...setup, panels };
 }
-

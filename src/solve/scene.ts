@@ -117,7 +117,13 @@ export function spotOf(scene: Scene, place: MeterPlace, lit: Lit | null, memory:
   const key = `${place.point} ${place.receptor} ${aim}`;
   return memory.spots.get(`${scene.spotsId} ${key}`, () => {
     const { position, normal, words } = pointOf(scene.setup, place.point);
-    return { key, position, axis: axisAt(scene.setup, position, normal, place.aim, lit), receptor: place.receptor, words };
+    return {
+      key,
+      position,
+      axis: axisAt(scene.setup, position, normal, place.aim, lit),
+      receptor: place.receptor,
+      words,
+    };
   });
 }
 

@@ -43,7 +43,8 @@ export function createSolver(): Solver {
     },
     alone: (setup, lightId, place) => predictAlone(engine, setup, lit(setup, lightId), place),
     together: (setup, question) => predictSeveral(engine, setup, question),
-    map: (setup, lightId, sheet, axis, receptor) => predictMap(engine, setup, lit(setup, lightId), sheet, axis, receptor),
+    map: (setup, lightId, sheet, axis, receptor) =>
+      predictMap(engine, setup, lit(setup, lightId), sheet, axis, receptor),
   };
 }
 

@@ -20,7 +20,8 @@ import { type Engine, predictTogetherAt } from "./predict.ts";
 import type { Predicted, SpillReport, TogetherReport } from "./types.ts";
 
 /** Tone of a surface, 0…1 (1 clips), from its reading with a disc flat on it: ρ·2^(Av − working Av). */
-export const toneOf = (reflectance: number, av: number, workingAv: number): number => reflectance * 2 ** (av - workingAv);
+export const toneOf = (reflectance: number, av: number, workingAv: number): number =>
+  reflectance * 2 ** (av - workingAv);
 
 /** Stops that a backdrop must read above the working aperture for a tone: log2(Y/ρ). */
 export const offsetForTone = (tone: number, reflectance: number): number => Math.log2(tone / reflectance);
@@ -45,7 +46,12 @@ export function togetherPlans(setup: Setup): readonly TogetherPlan[] {
     const shadow = shadowCheek(setup);
     plans.push(
       { id: "lit-cheek", name: `lit ${cheekWords(lit)}`, place: domeToCamera(lit), shaded: [] },
-      { id: "shadow-cheek", name: `shadow ${cheekWords(shadow)}`, place: domeToCamera(shadow), shaded: shadedAtShadow(setup) },
+      {
+        id: "shadow-cheek",
+        name: `shadow ${cheekWords(shadow)}`,
+        place: domeToCamera(shadow),
+        shaded: shadedAtShadow(setup),
+      },
     );
   } else {
     plans.push({ id: "subject", name: "the object's reference point", place: domeToCamera("nose"), shaded: [] });

@@ -11,12 +11,22 @@ import type { Turn, TurnState } from "./types.ts";
 
 /** What a dial position gives, stops below full: the measured table, straight between its points, its end offsets beyond. */
 export function outputOfDial(head: Pick<Head, "dialTable">, dialStops: number): number {
-  return through(head.dialTable, dialStops, (p) => p.dialStops, (p) => p.measuredStops);
+  return through(
+    head.dialTable,
+    dialStops,
+    (p) => p.dialStops,
+    (p) => p.measuredStops,
+  );
 }
 
 /** The dial, not yet quantised, that gives so many stops below full. */
 export function dialOfOutput(head: Pick<Head, "dialTable">, outputStops: number): number {
-  return through(head.dialTable, outputStops, (p) => p.measuredStops, (p) => p.dialStops);
+  return through(
+    head.dialTable,
+    outputStops,
+    (p) => p.measuredStops,
+    (p) => p.dialStops,
+  );
 }
 
 /** The position of this head that comes nearest to an output. */

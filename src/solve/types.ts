@@ -139,7 +139,12 @@ export interface LightReport {
   /** Share of the whole sphere, %: what softness is compared by. */
   readonly solidAnglePercent: number;
   /** How far the sitter may lean along the light's axis. */
-  readonly lean: { readonly tenthTowardM: number; readonly tenthAwayM: number; readonly thirdTowardM: number; readonly thirdAwayM: number };
+  readonly lean: {
+    readonly tenthTowardM: number;
+    readonly tenthAwayM: number;
+    readonly thirdTowardM: number;
+    readonly thirdAwayM: number;
+  };
   /** Falls under the main, stops, alone against alone: predicted and, where both were metered, metered. */
   readonly underMainStops: number | null;
   readonly underMainMeteredStops: number | null;

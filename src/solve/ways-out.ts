@@ -119,7 +119,12 @@ function densityOn(light: Light): Proposal[] {
 function densityOff(light: Light): Proposal[] {
   if (light.ndStops <= 0) return [];
   return [
-    { kind: "nd", what: "neutral density off", edits: [{ kind: "light", id: light.id, set: { ndStops: 0 } }], note: "softness stays" },
+    {
+      kind: "nd",
+      what: "neutral density off",
+      edits: [{ kind: "light", id: light.id, set: { ndStops: 0 } }],
+      note: "softness stays",
+    },
   ];
 }
 
@@ -150,7 +155,15 @@ function moveTo(setup: Setup, light: Light, from: Vec3, to: Vec3, back: boolean)
   const rig =
     boom === null
       ? light.rig
-      : { ...light.rig, boom: { ...boom, standXM: boom.standXM + dx, standZM: boom.standZM + dz, pivotHeightM: boom.pivotHeightM + dy } };
+      : {
+          ...light.rig,
+          boom: {
+            ...boom,
+            standXM: boom.standXM + dx,
+            standZM: boom.standZM + dz,
+            pivotHeightM: boom.pivotHeightM + dy,
+          },
+        };
   return {
     kind: "distance",
     what: `${back ? "back" : "in"} to ${distanceM.toFixed(2)} m`,
