@@ -6,5 +6,6 @@
 export * as colour from "./colour/index.ts";
 export * as photometry from "./photometry/index.ts";
 export * as setup from "./setup/index.ts";
+export * as solve from "./solve/index.ts";
 export * as sync from "./sync/index.ts";
 export * as units from "./units/index.ts";

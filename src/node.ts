@@ -1,0 +1,5 @@
+/**
+ * The library's second door, `stopwise/node`: the rooms that need a machine under them, each under its own name.
+ */
+
+export * as store from "./store/index.ts";
