@@ -4,6 +4,7 @@ import {
   clockHours,
   parseAzimuth,
   parseClock,
+  parseDegrees,
   parseElevation,
   printAzimuth,
   printClock,
@@ -38,6 +39,7 @@ test("print is the inverse of parse for every tenth of a degree, azimuth and ele
       const options = { decimals: 1, ascii };
       assert.equal(expectOk(parseAzimuth(printAzimuth(degrees(k / 10), options))), k / 10);
       assert.equal(expectOk(parseAzimuth(printDegrees(degrees(k / 10), options))), k / 10);
+      assert.equal(expectOk(parseDegrees(printDegrees(degrees(k / 5), options))), k / 5);
       if (Math.abs(k) <= 900) {
         assert.equal(expectOk(parseElevation(printElevation(degrees(k / 10), options))), k / 10);
       }

@@ -64,6 +64,21 @@ export function parseElevation(text: string, where = "angle"): Result<Degrees> {
   );
 }
 
+/**
+ * A plain signed angle, such as a roll: "90°", "−12.5". The inverse of `printDegrees`; not wrapped. Faults: angle-empty,
+ * -too-long, -form, -range (beyond ±360°).
+ */
+export function parseDegrees(text: string, where = "angle"): Result<Degrees> {
+  const mend = "Write an angle such as 90° or -12.5°.";
+  const bare = textFault("angle", text, where, mend);
+  if (bare) return failure(bare);
+  const parts = /^([+-]?) ?(\d+(?:\.\d+)?) ?(?:°|deg|degrees?)?$/.exec(foldText(text));
+  if (!parts) return refuse("angle-form", `${quote(text)} is not an angle`, where, mend);
+  const size = Number(parts[2]);
+  if (size > 360) return refuse("angle-range", `${quote(text)} is beyond 360°`, where, "Write at most 360°.");
+  return success(degrees(parts[1] === "-" ? 0 - size : size));
+}
+
 export interface PrintAngleOptions {
   /** Decimals shown at most; 0 unless said. */
   readonly decimals?: number;

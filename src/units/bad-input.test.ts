@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { parseAzimuth, parseClock, parseElevation } from "./angle.ts";
+import { parseAzimuth, parseClock, parseDegrees, parseElevation } from "./angle.ts";
 import type { DialScale } from "./dial.ts";
 import { parseDial } from "./dial-notation.ts";
 import { parseIlluminance } from "./illuminance.ts";
@@ -207,6 +207,16 @@ const CASES: readonly (readonly [string, Parse, readonly (readonly [string, stri
       ["30 camera left", "angle-form"],
       ["-30 down", "angle-sign-twice"],
       ["91° up", "angle-range"],
+    ],
+  ],
+  [
+    "plain angle",
+    (text, where) => parseDegrees(text, where),
+    [
+      ["", "angle-empty"],
+      ["90 up", "angle-form"],
+      ["+-90", "angle-form"],
+      ["-361°", "angle-range"],
     ],
   ],
   [

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import fc from "fast-check";
-import { parseAzimuth, parseClock, parseElevation } from "./angle.ts";
+import { parseAzimuth, parseClock, parseDegrees, parseElevation } from "./angle.ts";
 import { parseDial } from "./dial-notation.ts";
 import { parseIlluminance } from "./illuminance.ts";
 import { parseIso } from "./iso.ts";
@@ -9,7 +9,7 @@ import { parseLength } from "./length.ts";
 import { parseReading, readingCandidates } from "./reading.ts";
 import type { Result } from "./result.ts";
 import { parseShutter } from "./shutter.ts";
-import { parseStops } from "./stops.ts";
+import { parseStops, parseUnder } from "./stops.ts";
 import { parseMiredShift, parseTemperature } from "./temperature.ts";
 
 const SEED = 20261104;
@@ -19,6 +19,8 @@ const PARSERS: Readonly<Record<string, (text: string) => Result<number>>> = {
   reading: (text) => pick(parseReading(text), (r) => r.av),
   "reading, asking, half stops": (text) => pick(parseReading(text, { scale: "half", ambiguity: "ask" }), (r) => r.av),
   stops: (text) => parseStops(text),
+  "target under": (text) => parseUnder(text),
+  "plain angle": (text) => parseDegrees(text),
   shutter: (text) => pick(parseShutter(text), (r) => r.seconds),
   iso: (text) => pick(parseIso(text), (r) => r.iso),
   length: (text) => parseLength(text),

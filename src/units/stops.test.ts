@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { expectOk } from "./result.ts";
-import { parseStops, printStops, printTurn, printUnder } from "./stops.ts";
+import { parseStops, parseUnder, printStops, printTurn, printUnder } from "./stops.ts";
 import { stops } from "./unit.ts";
 
 test("a difference in stops is read with sign, word, fraction or decimal comma", () => {
@@ -58,4 +58,19 @@ test("differences print alike on both sides of zero and never as minus zero", ()
   assert.equal(printUnder(stops(0.5)), "0.5 over");
   assert.equal(printUnder(stops(0)), "level");
   assert.throws(() => printStops(stops(Number.NaN)), RangeError);
+});
+
+test("a target under the main needs no word, and print is its inverse", () => {
+  for (const [typed, under] of [
+    ["3", 3],
+    ["3 under", 3],
+    ["−3", 3],
+    ["1⅓", 4 / 3],
+    ["2 stops", 2],
+    ["0.5 over", -0.5],
+    ["level", 0],
+  ] as const) {
+    assert.equal(expectOk(parseUnder(typed)), under, typed);
+  }
+  for (let k = -300; k <= 300; k++) assert.equal(expectOk(parseUnder(printUnder(stops(-k / 10)))), k / 10);
 });

@@ -59,6 +59,17 @@ export function parseStops(text: string, options: PlaceOptions = {}): Result<Sto
   return success(stops(negative && amount !== 0 ? -amount : amount));
 }
 
+/**
+ * How far under the main a light shall be, positive under: "3 under", "3" (the usual case needs no word), "−3", "0.5 over".
+ * The inverse of `printUnder`, with its sign turned. Faults as `parseStops`.
+ */
+export function parseUnder(text: string, options: PlaceOptions = {}): Result<Stops> {
+  const read = parseStops(text, options);
+  if (!read.ok) return read;
+  const bare = /^[\d./ ]+( ?stops?)?$/.test(foldText(text));
+  return success(stops(bare ? read.value : 0 - read.value));
+}
+
 export interface PrintStopsOptions {
   /** tenth unless said. */
   readonly step?: "tenth" | "third";
