@@ -11,7 +11,7 @@ import { bead, sidewaysArrow, tick } from "./bead.ts";
 import { type LadderFrame, type LadderLook, type LadderStyle, ladderLooks } from "./ladder-look.ts";
 import { railBehind, railFront } from "./ladder-rail.ts";
 import { ladderBracket, ladderRoom } from "./ladder-room.ts";
-import { runsWidth } from "./measure.ts";
+import { fittedSize, runsWidth } from "./measure.ts";
 import { group, line, lines, polygon, rectangle, text } from "./shape.ts";
 import type { Drawing, Shape } from "./types.ts";
 import { readingRuns, runsOf } from "./words.ts";
@@ -242,27 +242,23 @@ const workRuns = (work: number): readonly { readonly text: string; readonly rais
 
 function headWords({ look }: LadderFrame, light: Light, x: number): readonly Shape[] {
   const size = look.headSize;
+  const fires = light.triggerGroup === "" ? "" : `fires on ${light.triggerGroup}`;
+  const row = (y: number, words: string, s: number, weight: 400 | 600): Shape => {
+    const runs = runsOf(words);
+    const fitted = fittedSize(runs, s, weight, look.strip - 4);
+    return text(x, y, fitted, runs, { anchor: "middle", weight, fill: weight === 400 ? "ink2" : "ink" });
+  };
   if (look.headWords === "none") return [];
-  if (look.headWords === "role")
-    return [text(x, size + 4, size, [{ text: light.role }], { anchor: "middle", weight: 600 })];
-  if (look.headWords === "fires") {
-    const fires = light.triggerGroup === "" ? "" : `fires on ${light.triggerGroup}`;
-    return [
-      text(x, size + 2, size, [{ text: light.role }], { anchor: "middle", weight: 600 }),
-      text(x, size * 2 + 3, size * 0.73, runsOf(fires), { anchor: "middle", fill: "ink2" }),
-    ];
-  }
-  const tagged = bead({ x: x - 22, y: 16, width: 44, height: 26, hue: light.hue, tag: light.tag, state: "solid" });
+  if (look.headWords === "role") return [row(size + 4, light.role, size, 600)];
+  if (look.headWords === "fires")
+    return [row(size + 2, light.role, size, 600), row(size * 2 + 3, fires, size * 0.73, 400)];
   const unit = light.unit === null ? "" : `, no. ${light.unit}`;
   return [
-    ...tagged,
+    ...bead({ x: x - 22, y: 16, width: 44, height: 26, hue: light.hue, tag: light.tag, state: "solid" }),
     text(x + 8, 21, size, [{ text: light.role }], { weight: 600 }),
-    text(x, 46, 13, runsOf(light.modifier.name), { anchor: "middle", weight: 600 }),
-    text(x, 62, 12.5, runsOf(`${light.head.name}${unit}`), { anchor: "middle", fill: "ink2" }),
-    text(x, 78, 12.5, runsOf(light.triggerGroup === "" ? "" : `fires on ${light.triggerGroup}`), {
-      anchor: "middle",
-      fill: "ink2",
-    }),
+    row(46, light.modifier.name, 13, 600),
+    row(62, `${light.head.name}${unit}`, 12.5, 400),
+    row(78, fires, 12.5, 400),
   ];
 }
 
@@ -272,34 +268,38 @@ function footWords(frame: LadderFrame, light: Light, told: LightReport, x: numbe
   if (look.footWords === "none") return [];
   const y = yOf(bottomAv);
   if (look.footWords === "tag") {
-    return [
-      text(x, y + look.foot - 4, look.footSize, [{ text: light.tag }], { anchor: "middle", weight: 600, fill: "ink2" }),
-    ];
+    const tag = [{ text: light.tag }];
+    return [text(x, y + look.foot - 4, look.footSize, tag, { anchor: "middle", weight: 600, fill: "ink2" })];
   }
   const size = look.footSize;
-  const reading =
-    told.readingAv === null
-      ? text(x, y + size + 8, size * 0.75, [{ text: "not metered" }], { anchor: "middle", fill: "ink2" })
-      : text(x, y + size + 8, size, readingRuns(told.readingAv), { anchor: "middle", weight: 600 });
+  const metered = told.readingAv !== null;
+  const said = metered ? readingRuns(told.readingAv) : [{ text: "not metered" }];
+  const weight = metered ? 600 : 400;
+  const fitted = fittedSize(said, metered ? size : size * 0.8, weight, look.strip - 3);
+  const reading = text(x, y + size + 8, fitted, said, { anchor: "middle", weight, fill: metered ? "ink" : "ink2" });
+  return [reading, ...turnWords(told, x, y + size * 2.4 + 8, size * 0.8, look.strip)];
+}
+
+/** A tick for met; what is over or short stands out; else how the dial turns, or, where that is too wide, by how much. */
+function turnWords(told: LightReport, x: number, y: number, size: number, room: number): readonly Shape[] {
   const turn = told.turn ?? told.plan;
-  const below = y + size * 2.4 + 8;
-  const small = size * 0.8;
   if (turn.state === "met") {
     return [
-      reading,
-      tick(x - small * 1.45, below - small * 0.3, small * 0.95, "ink"),
-      text(x - small * 0.25, below, small, [{ text: "met" }], { weight: 600 }),
+      tick(x - size * 1.45, y - size * 0.3, size * 0.95, "ink"),
+      text(x - size * 0.25, y, size, [{ text: "met" }], { weight: 600 }),
     ];
   }
+  const words = [{ text: turn.words }];
+  const fitted = fittedSize(words, size, 600, room - 8);
   if (turn.state === "over" || turn.state === "short") {
-    const width = runsWidth([{ text: turn.words }], small, 600) + 10;
+    const width = runsWidth(words, fitted, 600) + 6;
     return [
-      reading,
-      rectangle(x - width / 2, below - small * 1.1, width, small * 1.5, { fill: "inverse" }),
-      text(x, below, small, [{ text: turn.words }], { anchor: "middle", weight: 600, fill: "on-inverse" }),
+      rectangle(x - width / 2, y - size * 1.1, width, size * 1.5, { fill: "inverse" }),
+      text(x, y, fitted, words, { anchor: "middle", weight: 600, fill: "on-inverse" }),
     ];
   }
-  return [reading, ...dialWords(turn.dialFrom, turn.dialTo, x, below, small, look.strip)];
+  if (room < 80) return [text(x, y, fitted, words, { anchor: "middle", weight: 600 })];
+  return dialWords(turn.dialFrom, turn.dialTo, x, y, size, room);
 }
 
 /** "−4.5 → −4.2", or "dial −3.7" when it stays. */

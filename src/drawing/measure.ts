@@ -68,6 +68,12 @@ export function runsWidth(runs: readonly TextRun[], size: number, weight: Weight
   }, 0);
 }
 
+/** The size at which a line fits `width`: `size`, or smaller. */
+export function fittedSize(runs: readonly TextRun[], size: number, weight: Weight, width: number): number {
+  const wanted = runsWidth(runs, size, weight);
+  return wanted <= width ? size : (size * width) / wanted;
+}
+
 export interface Box {
   readonly x: number;
   readonly y: number;
