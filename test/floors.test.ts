@@ -37,6 +37,8 @@ const PLANTED: readonly [string, string, string, readonly Breach["rule"][]][] = 
   ["an import sideways", "src/solve/a.ts", 'import { b } from "../care/index.ts";', ["arrow"]],
   ["an allowed arrow reversed", "src/solve/a.ts", 'import { b } from "../drawing/index.ts";', ["arrow"]],
   ["an import past the door", "src/solve/a.ts", 'import { b } from "../units/scale.ts";', ["door"]],
+  ["a value through the door for types", "src/web/a.ts", 'import { b } from "../store/types.ts";', ["door"]],
+  ["a type past both doors", "src/web/a.ts", 'import type { B } from "../store/log.ts";', ["door"]],
   ["an import out of src", "src/web/a.tsx", 'import b from "../../package.json";', ["arrow"]],
   ["an unknown room as target", "src/web/a.ts", 'import { b } from "../attic/index.ts";', ["room"]],
   ["an unknown room as home", "src/attic/a.ts", "export const a = 1;", ["room"]],
@@ -83,6 +85,7 @@ test("what is allowed passes: downwards, allowed arrows, own names, tests, decla
     "src/sync/a.ts": 'import * as Y from "yjs";\nimport { s } from "../setup/index.ts";',
     "src/cli/a.ts": 'import { s } from "../server/index.ts";\nimport "node:fs";\nconsole.log(Date.now());',
     "src/web/a.tsx": 'import "./page.css";\nimport { react } from "known/deep";\ndocument.title = "x";',
+    "src/web/b.ts": 'import type { B } from "../store/types.ts";\nimport { s } from "../solve/index.ts";',
     "src/index.ts": 'export * from "./sync/index.ts";\nexport * from "./units/index.ts";',
     "src/node.ts": 'export * from "./store/index.ts";\nexport * from "./server/index.ts";',
   };

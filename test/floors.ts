@@ -40,6 +40,12 @@ export const SAME_FLOOR: Readonly<Record<string, readonly string[]>> = {
   cli: ["server"],
 };
 
+/**
+ * A second door, for `import type` alone: the page shares the shapes that travel over HTTP, while the store's own door
+ * would draw Node's types into the page's project.
+ */
+const TYPE_DOORS: Readonly<Record<string, readonly string[]>> = { web: ["store/types.ts"] };
+
 /** The package's own doors, which re-export rooms: the highest floor each may reach. */
 const PACKAGE_DOORS: Readonly<Record<string, number>> = { "index.ts": 2, "node.ts": 4 };
 
@@ -116,6 +122,8 @@ interface Import {
   /** Null for a dynamic import whose address is not a plain string. */
   readonly address: string | null;
   readonly start: number;
+  /** True for `import type` and `export type`, which leave nothing behind at run time. */
+  readonly isType: boolean;
 }
 
 function importsOf(program: Node): Import[] {
@@ -124,10 +132,11 @@ function importsOf(program: Node): Import[] {
     const isStatic = /^(ImportDeclaration|ExportNamedDeclaration|ExportAllDeclaration|TSImportType)$/.test(node.type);
     if (isStatic || node.type === "ImportExpression") {
       const literal = (node.source ?? null) as Node | null;
-      if (literal !== null) found.push({ address: stringOf(literal), start: node.start });
+      const isType = node.importKind === "type" || node.exportKind === "type";
+      if (literal !== null) found.push({ address: stringOf(literal), start: node.start, isType });
     }
     if (node.type === "TSExternalModuleReference") {
-      found.push({ address: stringOf(node.expression as Node), start: node.start });
+      found.push({ address: stringOf(node.expression as Node), start: node.start, isType: false });
     }
   });
   return found;
@@ -139,7 +148,7 @@ function judgeImport(source: Source, found: Import, dependencies: ReadonlySet<st
   if (address === null) {
     return isPure ? [breach(source, start, "impure", "an import whose address is computed")] : [];
   }
-  if (address.startsWith(".")) return judgeRelative(source, address, start);
+  if (address.startsWith(".")) return judgeRelative(source, address, found);
   if (address.startsWith("node:")) {
     const allowed = !isPure && source.room !== "web";
     return allowed ? [] : [breach(source, start, "node", `${address} in ${source.room}`)];
@@ -152,7 +161,7 @@ function judgeImport(source: Source, found: Import, dependencies: ReadonlySet<st
   return allowed ? [] : [breach(source, start, "package", `package ${name} in ${source.room}`)];
 }
 
-function judgeRelative(source: Source, address: string, start: number): Breach[] {
+function judgeRelative(source: Source, address: string, { start, isType }: Import): Breach[] {
   const target = posix.normalize(posix.join(posix.dirname(source.file), address.split("?")[0] ?? ""));
   const [top, room = "", ...rest] = target.split("/");
   if (top !== "src") return [breach(source, start, "arrow", `${address} leaves src`)];
@@ -165,7 +174,10 @@ function judgeRelative(source: Source, address: string, start: number): Breach[]
   if (!down && !(SAME_FLOOR[source.room] ?? []).includes(room)) {
     breaches.push(breach(source, start, "arrow", `${source.room} may not import ${room}`));
   }
-  if (rest.join("/") !== "index.ts") breaches.push(breach(source, start, "door", `${address} is not the room's door`));
+  const inside = rest.join("/");
+  const isTypeDoor = isType && (TYPE_DOORS[source.room] ?? []).includes(`${room}/${inside}`);
+  if (inside !== "index.ts" && !isTypeDoor)
+    breaches.push(breach(source, start, "door", `${address} is not the room's door`));
   return breaches;
 }
 
