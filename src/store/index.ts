@@ -1,0 +1,6 @@
+/** The door of the store room: a book on disc. */
+
+export { type BookFile, parseBook } from "./book-file.ts";
+export { type DocumentEntry, type DocumentValue, kitName, setupName } from "./log.ts";
+export { type Imported, openStore, type Store, type StoreOptions } from "./store.ts";
+export type { BookCard, BookInfo, CardFilter, CardLight, CardPage, SetSpace } from "./types.ts";
