@@ -1,7 +1,7 @@
 /** A reading as it is shown everywhere: f/ quiet, the mark strong, the tenth raised, spoken in words. */
 
 import type { ReactNode } from "react";
-import { ev, readingParts, spokenReading } from "../../units/index.ts";
+import { ev, readingParts, spokenReading, thirdParts } from "../../units/index.ts";
 import { usePreferences } from "../data/use.ts";
 
 export function Reading({ av, large = false }: { av: number | null; large?: boolean }): ReactNode {
@@ -17,15 +17,25 @@ export function Reading({ av, large = false }: { av: number | null; large?: bool
       </span>
     );
   }
-  const parts = readingParts(ev(av), step);
+  const [mark, raised] = step === "third" ? thirds(av) : tenths(av);
   return (
     <span className={size}>
       <span aria-hidden="true">
         <i>f/</i>
-        {parts.mark}
-        <sup>{parts.raised}</sup>
+        {mark}
+        {raised !== "" && <sup>{raised}</sup>}
       </span>
       <span className="unseen">{spokenReading(ev(av), step)}</span>
     </span>
   );
+}
+
+function tenths(av: number): [string, string] {
+  const { mark, tenth } = readingParts(ev(av));
+  return [mark, String(tenth)];
+}
+
+function thirds(av: number): [string, string] {
+  const { mark, third } = thirdParts(ev(av));
+  return [mark, third === 0 ? "" : `${third}/3`];
 }

@@ -35,7 +35,7 @@ export function StepChart({ chain, workingAv, chosen, readingAv }: Props): React
           />
           {(high - low < 9 || av % 2 === workingAv % 2) && (
             <text x={x(av)} y={20} textAnchor="middle" fontSize="13" fontWeight={av === workingAv ? 740 : 500} fill="var(--ink)">
-              {readingParts(ev(av), "tenth").mark}
+              {readingParts(ev(av)).mark}
             </text>
           )}
         </g>

@@ -23,7 +23,8 @@ export function askedAbout(setup: Setup, report: SetupReport, about: string): As
     const one = report.lights.find((l) => l.lightId === id);
     const light = setup.lights.find((l) => l.id === id);
     if (one === undefined || light === undefined) return null;
-    const learned = one.reading !== null && light.calibratedFrom !== one.reading.id;
+    const fresh = one.reading !== null && light.calibratedFrom !== one.reading.id ? one.reading : null;
+    const learned = fresh === null ? null : learnFrom(setup, fresh.id);
     return {
       predicted: one.predicted,
       tag: light,
@@ -31,7 +32,7 @@ export function askedAbout(setup: Setup, report: SetupReport, about: string): As
       readingAv: one.readingAv,
       difference: differenceWords(one.readingAv, one.predicted),
       workingAv,
-      learn: learned && one.reading !== null ? learnFrom(setup, one.reading.id).edits : null,
+      learn: learned?.ok === true ? learned.value.edits : null,
     };
   }
   const together = report.together.find((t) => t.id === id);

@@ -5,7 +5,6 @@
 
 import { type ReactNode, useEffect, useRef, useState } from "react";
 import type { Ledger, LedgerRow, Rests } from "../../../solve/index.ts";
-import { printStops, stops } from "../../../units/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { useSetupView } from "../../data/use.ts";
 import { FaultBox } from "../fault-box.tsx";
@@ -123,7 +122,7 @@ function ChainView({ chain, workingAv, total, sole }: ChainProps): ReactNode {
               <RestsMark rests={one.restsOn} /> {restsWords(one.restsOn)}
             </span>
             <span role="cell" className="why-stops">
-              {index === 0 ? one.stops.toFixed(2) : printStops(stops(one.stops), { digits: 2 })}
+              {index === 0 ? one.stops.toFixed(2) : signed(one.stops)}
             </span>
             <span role="cell" className="why-so-far">
               <Reading av={one.soFarAv} />
@@ -210,3 +209,5 @@ function chainsOf(ledger: Ledger, path = ""): readonly { path: string; ledger: C
   if (ledger.kind === "chain") return [{ path: path === "" ? ledger.label : path, ledger }];
   return ledger.parts.flatMap((part) => chainsOf(part, path === "" ? part.label : `${path}, ${part.label}`));
 }
+
+const signed = (stops: number): string => `${stops < -0.004 ? "−" : stops > 0.004 ? "+" : ""}${Math.abs(stops).toFixed(2)}`;

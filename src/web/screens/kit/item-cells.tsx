@@ -2,8 +2,8 @@
 
 import type { ReactNode } from "react";
 import type { Kit } from "../../../setup/index.ts";
-import { failure, fault, metres, parseLength, printLength, type Result, success } from "../../../units/index.ts";
-import { usePreferences } from "../../data/use.ts";
+import { failure, fault, parseLength, type Result, success } from "../../../units/index.ts";
+import { useLength } from "../../data/use-length.ts";
 import { NumberEntry } from "../../parts/number-entry.tsx";
 
 export type Change = (edit: (kit: Kit) => Kit) => void;
@@ -38,12 +38,12 @@ export function PlainNumber({ label, value, unit, least, most, commit }: PlainPr
 }
 
 export function LengthCell({ label, value, commit }: { label: string; value: number; commit: (m: number) => void }): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   return (
     <NumberEntry
       hideLabel
       label={label}
-      value={printLength(metres(value), lengths)}
+      value={length(value)}
       parse={(text) => parseLength(text, { where: label })}
       commit={(m) => {
         commit(m);

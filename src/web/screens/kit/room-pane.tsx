@@ -2,9 +2,9 @@
 
 import type { ReactNode } from "react";
 import type { Room } from "../../../setup/index.ts";
-import { metres, printLength } from "../../../units/index.ts";
+import { } from "../../../units/index.ts";
 import { newId } from "../../data/new-id.ts";
-import { usePreferences } from "../../data/use.ts";
+import { useLength } from "../../data/use-length.ts";
 import { LengthCell, NameCell, PlainNumber, type TableProps } from "./item-cells.tsx";
 
 const SIDES = ["ceiling", "floor", "left", "right", "back", "front"] as const;
@@ -106,7 +106,7 @@ function Row({ name, children }: { name: string; children: ReactNode }): ReactNo
 }
 
 function RoomDrawing({ room }: { room: Room }): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   const k = 300 / Math.max(room.widthM, room.depthM);
   const w = room.widthM * k;
   const d = room.depthM * k;
@@ -135,7 +135,7 @@ function RoomDrawing({ room }: { room: Room }): ReactNode {
         strokeWidth="1.6"
       />
       <text x={w / 2} y={d + 17} fontSize="12" textAnchor="middle" fill="var(--ink)">
-        {printLength(metres(room.widthM), lengths)} wide, {printLength(metres(room.depthM), lengths)} deep
+        {length(room.widthM)} wide, {length(room.depthM)} deep
       </text>
     </svg>
   );

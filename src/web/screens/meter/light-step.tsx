@@ -2,8 +2,8 @@
 
 import { type ReactNode, useState } from "react";
 import { type Light, pointOf, type Setup } from "../../../setup/index.ts";
-import { type LightReport, meterRangeHelp, type SetupReport } from "../../../solve/index.ts";
-import { type Fault, printDial, printIsoOffset } from "../../../units/index.ts";
+import { type LightReport, meterHelp, type SetupReport } from "../../../solve/index.ts";
+import { type Fault, printDial, stops } from "../../../units/index.ts";
 import { ladder } from "../../../drawing/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { preferences } from "../../data/preferences.ts";
@@ -35,7 +35,7 @@ export function LightStep(props: Props): ReactNode {
   const { session, setup, report, light, lightReport, cameFrom } = props;
   const [meterIso, setMeterIso] = useState(setup.exposure.iso);
   const [faults, setFaults] = useState<readonly Fault[]>([]);
-  const help = meterRangeHelp(setup, lightReport);
+  const help = meterHelp(setup, lightReport.targetAv);
   const point = pointOf(setup, light.meterAt.point);
 
   const enter = (av: number, typed: string): void => {
@@ -86,7 +86,7 @@ export function LightStep(props: Props): ReactNode {
             <div className="turn-card calm" role="status">
               <b>{cameFrom.tag} met</b>
               <small>
-                On to {light.tag}. Dial {printDial(dialBefore(light, lightReport), light.head.dial)}
+                On to {light.tag}. Dial {printDial(stops(dialBefore(light, lightReport)), light.head.dial)}
                 {light.triggerGroup !== "" && `, fire ${light.triggerGroup}`}.
               </small>
             </div>
@@ -108,7 +108,7 @@ export function LightStep(props: Props): ReactNode {
           ) : meterIso !== setup.exposure.iso ? (
             <>
               <span>
-                Meter at ISO {meterIso}: {printIsoOffset(meterIso, setup.exposure.iso)}
+                Meter at ISO {meterIso}: {isoWords(meterIso, setup.exposure.iso)}
               </span>
               <button type="button" className="button" onClick={() => setMeterIso(setup.exposure.iso)}>
                 Back to ISO {setup.exposure.iso}
@@ -151,6 +151,12 @@ function railOf(setup: Setup, report: SetupReport, light: Light): ReturnType<typ
 function residualWords(residual: number, wanted: number, state: string): string {
   const over = state === "turn" ? -wanted : residual;
   return `${Math.abs(over).toFixed(1)} ${over > 0 ? "over" : "short"}`;
+}
+
+/** "2 stops are taken off what it says". */
+function isoWords(meterIso: number, workingIso: number): string {
+  const taken = Math.log2(meterIso / workingIso);
+  return `${Math.abs(taken).toFixed(taken % 1 === 0 ? 0 : 1)} stops are ${taken > 0 ? "taken off" : "added to"} what it says`;
 }
 
 function lastTapped(report: LightReport): { stop: number; part: number } | null {

@@ -68,11 +68,17 @@ export function readingEdits(setup: Setup, report: LightReport, tapped: Tapped):
   edits.push({ kind: "add-reading", reading });
   const read = applyEdits(setup, edits);
   if (!read.ok) return read;
-  return success([...edits, ...learnFrom(read.value, reading.id).edits]);
+  const learned = learnFrom(read.value, reading.id);
+  // A light that should be dark here teaches nothing; its reading is kept all the same.
+  return success(learned.ok ? [...edits, ...learned.value.edits] : edits);
 }
 
 /** A reading with several lights on, at the very place that was predicted. */
-export function togetherEdits(setup: Setup, together: TogetherReport, tapped: Tapped): readonly Edit[] {
+export function togetherEdits(
+  setup: Setup,
+  together: Pick<TogetherReport, "id" | "place" | "shaded">,
+  tapped: Tapped,
+): readonly Edit[] {
   const reading: Reading = {
     ...readingBase(setup, tapped),
     lightId: null,

@@ -26,7 +26,8 @@ interface Props {
 export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Props): ReactNode {
   const [chosen, choose] = useState<string | null>(null);
   const [faults, setFaults] = useState<readonly Fault[]>([]);
-  const current = report.together.find((t) => t.id === chosen) ?? report.together.find((t) => t.reading === null) ?? report.together[0];
+  const asked = askedTogether(setup, report);
+  const current = asked.find((t) => t.id === chosen) ?? asked.find((t) => t.reading === null) ?? asked[0];
   const enter = (av: number, typed: string): void => {
     if (current === undefined) return;
     const edits = togetherEdits(setup, current, {
@@ -48,7 +49,7 @@ export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Pr
           <DrawingView drawing={ladder(setup, report, { style: "phone", width: 148, height: 344, bracket: false, room: false })} />
         </div>
         <div className="together-rows">
-          {report.together.map((one) => (
+          {asked.map((one) => (
             <TogetherRow key={one.id} one={one} now={one.id === current?.id} choose={() => choose(one.id)} why={() => onWhy(`together:${one.id}`)} setup={setup} />
           ))}
           {report.ratios.map((ratio) => (
@@ -72,7 +73,7 @@ export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Pr
           <button type="button" className="button" disabled={undo === null} onClick={onUndo}>
             Undo
           </button>
-          <button type="button" className="button" onClick={() => choose(after(report, current)?.id ?? null)}>
+          <button type="button" className="button" onClick={() => choose(after(asked, current)?.id ?? null)}>
             Skip this one
           </button>
         </div>
@@ -82,7 +83,7 @@ export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Pr
 }
 
 interface RowProps {
-  readonly one: TogetherReport;
+  readonly one: Asked;
   readonly now: boolean;
   readonly setup: Setup;
   readonly choose: () => void;
@@ -99,25 +100,44 @@ function TogetherRow({ one, now, setup, choose, why }: RowProps): ReactNode {
       <button type="button" className="together-value" onClick={why} aria-label={`Why: ${one.name}`}>
         <Reading av={one.reading?.av ?? null} />
         <small>
-          expect <Reading av={one.predicted.av} />
+          expect <Reading av={one.expectedAv} />
         </small>
       </button>
     </div>
   );
 }
 
-function holdWords(setup: Setup, one: TogetherReport): string {
+function holdWords(setup: Setup, one: Asked): string {
   const groups = setup.lights.filter((l) => l.on && l.triggerGroup !== "").map((l) => l.triggerGroup);
   const fire = groups.length === 0 ? "All on." : `All on, fire ${listWords([...new Set(groups)])}.`;
   return `${fire} ${one.name}. ${shadeWords(setup, one)}`;
 }
 
-function shadeWords(setup: Setup, one: TogetherReport): string {
+function shadeWords(setup: Setup, one: Asked): string {
   const tags = one.shaded.map((id) => setup.lights.find((l) => l.id === id)?.tag ?? "");
   return tags.length === 0 ? "none shaded" : `a hand’s shadow for ${listWords(tags)}`;
 }
 
-function after(report: SetupReport, current: TogetherReport | undefined): TogetherReport | undefined {
-  const index = report.together.findIndex((t) => t.id === current?.id);
-  return report.together[(index + 1) % report.together.length];
+function after(asked: readonly Asked[], current: Asked | undefined): Asked | undefined {
+  const index = asked.findIndex((t) => t.id === current?.id);
+  return asked[(index + 1) % asked.length];
 }
+
+/** The together readings, and last the room's own: the shadow cheek with a hand between the dome and every light. */
+function askedTogether(setup: Setup, report: SetupReport): readonly Asked[] {
+  const shadow = report.together.find((t) => t.id === "shadow-cheek") ?? report.together[0];
+  if (shadow === undefined) return report.together.map(withExpected);
+  const room: Asked = {
+    id: "room",
+    name: "room, every light shaded",
+    place: shadow.place,
+    shaded: setup.lights.filter((l) => l.on).map((l) => l.id),
+    expectedAv: report.room.av,
+    reading: report.room.reading,
+  };
+  return [...report.together.map(withExpected), room];
+}
+
+type Asked = Omit<TogetherReport, "predicted" | "tone"> & { readonly expectedAv: number | null };
+
+const withExpected = (one: TogetherReport): Asked => ({ ...one, expectedAv: one.predicted.av });

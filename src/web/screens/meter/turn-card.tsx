@@ -3,7 +3,7 @@
 import type { ReactNode } from "react";
 import type { Light } from "../../../setup/index.ts";
 import type { LightReport } from "../../../solve/index.ts";
-import { printDial } from "../../../units/index.ts";
+import { printDial, stops } from "../../../units/index.ts";
 import { Arrow, Tick } from "../../parts/marks.tsx";
 import { dialBefore } from "./meter-logic.ts";
 
@@ -12,7 +12,7 @@ export function TurnCard({ light, report }: { light: Light; report: LightReport 
   if (turn === null) {
     return (
       <div className="turn-card calm">
-        <b>dial {printDial(dialBefore(light, report), light.head.dial)}</b>
+        <b>dial {printDial(stops(dialBefore(light, report)), light.head.dial)}</b>
         <small>{light.triggerGroup === "" ? "fire it" : `fire ${light.triggerGroup}`}, then two taps: stop, tenth</small>
       </div>
     );

@@ -4,16 +4,16 @@
  */
 
 import { type ReactNode, useMemo, useState } from "react";
-import { type Kit, type PatternCard, patterns, placePattern, type Room } from "../../../setup/index.ts";
-import { planDials } from "../../../solve/index.ts";
-import { applyEdits } from "../../../setup/index.ts";
-import { type Fault, parseLength, printLength } from "../../../units/index.ts";
+import { applyEdits, type Kit, type PatternCard, patterns, placePattern, type Room, type Setup } from "../../../setup/index.ts";
+import { planDials, predict } from "../../../solve/index.ts";
+import { type Fault, parseLength, } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
 import { go, setupPath } from "../../app/router.ts";
 import { createSetup } from "../../data/book.ts";
 import type { KitSession } from "../../data/kit-session.ts";
 import { newId } from "../../data/new-id.ts";
-import { useKit, usePreferences } from "../../data/use.ts";
+import { useKit } from "../../data/use.ts";
+import { useLength } from "../../data/use-length.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { CautionMark } from "../../parts/marks.tsx";
 import { NumberEntry } from "../../parts/number-entry.tsx";
@@ -27,13 +27,15 @@ const APERTURES: readonly number[] = [2, 3, 4, 5, 6, 7, 8];
 export default function NewScreen({ kit: session }: { kit: KitSession }): ReactNode {
   const kit = useKit(session);
   const [apertureAv, setAperture] = useState(5);
-  const [chosen, setChosen] = useState<string>("four-lights-hair");
+  const [chosen, setChosen] = useState<string | null>(null);
+  const placed = useMemo(() => (kit === null ? [] : placeAll(kit, apertureAv)), [kit, apertureAv]);
+  const shown = placed.find((p) => p.pattern.id === chosen) ?? placed.find((p) => p.setup.lights.length === 4) ?? placed[0];
   return (
     <>
       <Bar at="book" />
       <main className="new">
         <div className="new-ladder" aria-hidden="true">
-          <TargetLadder apertureAv={apertureAv} patternId={chosen} />
+          <TargetLadder apertureAv={apertureAv} setup={shown?.setup ?? null} />
         </div>
         <div className="new-steps">
           <section aria-labelledby="aperture-question">
@@ -56,7 +58,7 @@ export default function NewScreen({ kit: session }: { kit: KitSession }): ReactN
             <p className="quiet">It becomes the bold rung. Every light is set so many stops under it.</p>
           </section>
           {kit === null ? <p className="quiet">Opening the kit</p> : <RoomStep kit={kit} session={session} />}
-          {kit !== null && <PatternStep kit={kit} apertureAv={apertureAv} chosen={chosen} look={setChosen} />}
+          <PatternStep placed={placed} chosen={shown?.pattern.id ?? ""} look={setChosen} />
           <p className="quiet new-foot">
             Everything stays on this machine. The patterns are starting points (common practice), then come the meter, test
             frames and taste.
@@ -68,7 +70,7 @@ export default function NewScreen({ kit: session }: { kit: KitSession }): ReactN
 }
 
 function RoomStep({ kit, session }: { kit: Kit; session: KitSession }): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   const room = roomHere(kit);
   const change = (set: Partial<Room>): undefined => {
     if (room === null) return;
@@ -78,8 +80,8 @@ function RoomStep({ kit, session }: { kit: Kit; session: KitSession }): ReactNod
   const side = (label: string, value: number, set: (m: number) => Partial<Room>): ReactNode => (
     <NumberEntry
       label={label}
-      value={printLength(value, lengths)}
-      parse={(text) => parseLength(text, label)}
+      value={length(value)}
+      parse={(text) => parseLength(text, { where: label })}
       commit={(m) => change(set(m))}
       step={{ current: value, by: 0.1 }}
     />
@@ -106,29 +108,33 @@ function RoomStep({ kit, session }: { kit: Kit; session: KitSession }): ReactNod
   );
 }
 
+/** A pattern as it would stand in this room with this kit, and what does not fit. */
+interface Placed {
+  readonly pattern: PatternCard;
+  readonly setup: Setup;
+  readonly doesNotFit: readonly Fault[];
+}
+
+function placeAll(kit: Kit, apertureAv: number): readonly Placed[] {
+  const room = roomHere(kit);
+  if (room === null) return [];
+  return patterns.map((pattern) => ({ pattern, ...placePattern(pattern.id, { kit, room, apertureAv, newId }) }));
+}
+
 interface PatternStepProps {
-  readonly kit: Kit;
-  readonly apertureAv: number;
+  readonly placed: readonly Placed[];
   readonly chosen: string;
   readonly look: (patternId: string) => void;
 }
 
-function PatternStep({ kit, apertureAv, chosen, look }: PatternStepProps): ReactNode {
+function PatternStep({ placed, chosen, look }: PatternStepProps): ReactNode {
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const [making, setMaking] = useState(false);
-  const room = roomHere(kit);
-  const placed = useMemo(
-    () =>
-      room === null
-        ? []
-        : patterns.map((pattern) => ({ pattern, ...placePattern(pattern.id, { kit, room, apertureAv, newId }) })),
-    [kit, room, apertureAv],
-  );
   const make = async (index: number): Promise<void> => {
     const entry = placed[index];
     if (entry === undefined || making) return;
     setMaking(true);
-    const planned = applyEdits(entry.setup, planDials(entry.setup));
+    const planned = applyEdits(entry.setup, planDials(entry.setup, predict(entry.setup).lights));
     const setup = planned.ok ? planned.value : entry.setup;
     const made = await createSetup({ ...setup, createdAt: new Date().toISOString() });
     setMaking(false);
@@ -141,7 +147,7 @@ function PatternStep({ kit, apertureAv, chosen, look }: PatternStepProps): React
       <p className="quiet">Targets and angles; distances are worked out for this room and your kit.</p>
       <FaultBox faults={faults} />
       <ul className="pattern-list">
-        {placed.map(({ pattern, doesNotFit }, index) => (
+        {placed.map(({ pattern, setup, doesNotFit }, index) => (
           <li key={pattern.id}>
             <button
               type="button"
@@ -154,11 +160,11 @@ function PatternStep({ kit, apertureAv, chosen, look }: PatternStepProps): React
               data-chosen={pattern.id === chosen}
               onClick={() => void make(index)}
             >
-              <PatternIcon pattern={pattern} />
+              <PatternIcon setup={setup} />
               <span>
                 <b>{pattern.name}</b>
                 <span className="quiet">{pattern.words}</span>
-                <FitLine id={`fits-${pattern.id}`} faults={doesNotFit} pattern={pattern} />
+                <FitLine id={`fits-${pattern.id}`} faults={doesNotFit} />
               </span>
             </button>
           </li>
@@ -168,7 +174,7 @@ function PatternStep({ kit, apertureAv, chosen, look }: PatternStepProps): React
   );
 }
 
-function FitLine({ id, faults }: { id: string; faults: readonly Fault[]; pattern: PatternCard }): ReactNode {
+function FitLine({ id, faults }: { id: string; faults: readonly Fault[] }): ReactNode {
   const first = faults[0];
   return (
     <span id={id} className="fit-line">

@@ -14,7 +14,7 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
   const [open, setOpen] = useState(false);
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const cautions = session.cautions(kit);
-  const mend = (caution: Caution, one: Mend): void => {
+  const mend = (one: Mend): void => {
     const done = session.change(`mend: ${one.label}`, one.edits);
     setFaults(done.ok ? [] : done.faults);
   };
@@ -50,7 +50,7 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
               <CautionMark level={caution.level} />
               <span className="caution-what">{caution.what}</span>
               {caution.mends.slice(0, 2).map((one) => (
-                <MendButton key={one.label} caution={caution} one={one} mend={mend} />
+                <MendButton key={one.label} one={one} mend={mend} />
               ))}
             </div>
           ))}
@@ -72,7 +72,7 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
 
 interface ItemProps {
   readonly caution: Caution;
-  readonly mend: (caution: Caution, one: Mend) => void;
+  readonly mend: (one: Mend) => void;
 }
 
 function CautionItem({ caution, mend }: ItemProps): ReactNode {
@@ -99,17 +99,17 @@ function CautionItem({ caution, mend }: ItemProps): ReactNode {
       </div>
       <div className="mend-buttons">
         {caution.mends.map((one) => (
-          <MendButton key={one.label} caution={caution} one={one} mend={mend} />
+          <MendButton key={one.label} one={one} mend={mend} />
         ))}
       </div>
     </li>
   );
 }
 
-function MendButton({ caution, one, mend }: ItemProps & { one: Mend }): ReactNode {
+function MendButton({ one, mend }: { one: Mend; mend: ItemProps["mend"] }): ReactNode {
   if (one.edits.length === 0) return null;
   return (
-    <button type="button" className="button" title={one.leaves} onClick={() => mend(caution, one)}>
+    <button type="button" className="button" title={one.leaves} onClick={() => mend(one)}>
       {one.label}
     </button>
   );

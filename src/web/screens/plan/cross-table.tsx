@@ -2,16 +2,16 @@
 
 import type { ReactNode } from "react";
 import { lightBody, positionOf, type Setup } from "../../../setup/index.ts";
-import { metres, printLength } from "../../../units/index.ts";
-import { usePreferences } from "../../data/use.ts";
+import { } from "../../../units/index.ts";
+import { useLength } from "../../data/use-length.ts";
 import { Tag } from "../../parts/tag.tsx";
 
 export function CrossTable({ setup, selected }: { setup: Setup; selected: string | null }): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   const across = (x: number): string =>
-    Math.abs(x) < 0.005 ? "0" : `${printLength(metres(Math.abs(x)), lengths)} ${x < 0 ? "left" : "right"}`;
+    Math.abs(x) < 0.005 ? "0" : `${length(Math.abs(x))} ${x < 0 ? "left" : "right"}`;
   const along = (z: number): string =>
-    Math.abs(z) < 0.005 ? "0" : `${printLength(metres(Math.abs(z)), lengths)} ${z > 0 ? "in front" : "behind"}`;
+    Math.abs(z) < 0.005 ? "0" : `${length(Math.abs(z))} ${z > 0 ? "in front" : "behind"}`;
   return (
     <table className="cross-table">
       <thead>
@@ -23,7 +23,7 @@ export function CrossTable({ setup, selected }: { setup: Setup; selected: string
       </thead>
       <tbody>
         {setup.lights.map((light) => {
-          const foot = lightBody(setup, light).stand.foot;
+          const foot = lightBody(setup, light).stand?.foot ?? positionOf(light.place, setup);
           return (
             <tr key={light.id} data-selected={light.id === selected}>
               <th scope="row">

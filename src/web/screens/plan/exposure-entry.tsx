@@ -23,7 +23,10 @@ export function ExposureEntry({ session, setup }: { session: SetupSession; setup
       <NumberEntry
         label="ISO"
         value={printIso(iso(exposure.iso))}
-        parse={(text) => parseIso(text, { where: "ISO" })}
+        parse={(text) => {
+          const parsed = parseIso(text, "ISO");
+          return parsed.ok ? success(parsed.value.iso) : parsed;
+        }}
         commit={(value) => session.change("ISO", [{ kind: "exposure", set: { iso: value } }])}
       />
       <ShutterEntry session={session} setup={setup} />
@@ -41,7 +44,7 @@ function ShutterEntry({ session, setup }: { session: SetupSession; setup: Setup 
         const bare = text.replace(/\s*s$/, "");
         const parsed = parseShutter(bare, { where: "shutter" });
         if (parsed.ok) mark = bare;
-        return parsed.ok ? success(parsed.value) : parsed;
+        return parsed.ok ? success(parsed.value.seconds) : parsed;
       }}
       commit={(shutterS) => session.change("shutter", [{ kind: "exposure", set: { shutterS, shutterMark: mark } }])}
     />

@@ -6,18 +6,17 @@ import type { LightReport } from "../../../solve/index.ts";
 import {
   type Result,
   degrees,
-  metres,
-  parseCameraAngle,
+  parseAzimuth,
   parseDial,
   parseLength,
-  parseStopsUnder,
-  printCameraAngle,
+  parseUnder,
+  printAzimuth,
   printDial,
-  printLength,
+  
   stops,
 } from "../../../units/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
-import { usePreferences } from "../../data/use.ts";
+import { useLength } from "../../data/use-length.ts";
 import { NumberEntry } from "../../parts/number-entry.tsx";
 import { Reading } from "../../parts/reading.tsx";
 
@@ -39,14 +38,14 @@ function useMove({ session, setup, light }: CellProps): (what: string, change: P
 }
 
 export function DistanceCell(props: CellProps): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   const move = useMove(props);
   const { distanceM } = polarPlace(props.setup, props.light);
   return (
     <NumberEntry
       hideLabel
       label={`${props.light.tag} distance`}
-      value={printLength(metres(distanceM), lengths)}
+      value={length(distanceM)}
       parse={(text) => parseLength(text, { where: `${props.light.tag} distance` })}
       commit={(m) => move("distance", { distanceM: m })}
       step={{ current: distanceM, by: 0.01 }}
@@ -55,14 +54,14 @@ export function DistanceCell(props: CellProps): ReactNode {
 }
 
 export function HeightCell(props: CellProps): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   const move = useMove(props);
   const { heightM } = polarPlace(props.setup, props.light);
   return (
     <NumberEntry
       hideLabel
       label={`${props.light.tag} height`}
-      value={printLength(metres(heightM), lengths)}
+      value={length(heightM)}
       parse={(text) => parseLength(text, { where: `${props.light.tag} height` })}
       commit={(m) => move("height", { heightM: m })}
       step={{ current: heightM, by: 0.01 }}
@@ -77,8 +76,8 @@ export function AngleCell(props: CellProps): ReactNode {
     <NumberEntry
       hideLabel
       label={`${props.light.tag} angle`}
-      value={printCameraAngle(degrees(azimuthDeg))}
-      parse={(text) => parseCameraAngle(text, { where: `${props.light.tag} angle` })}
+      value={printAzimuth(degrees(azimuthDeg))}
+      parse={(text) => parseAzimuth(text, `${props.light.tag} angle`)}
       commit={(deg) => move("angle", { azimuthDeg: deg })}
       step={{ current: azimuthDeg, by: 1 }}
     />
@@ -134,7 +133,7 @@ export function TargetCell({ session, setup, light, report }: CellProps & { repo
           hideLabel
           label={`${light.tag} target`}
           value={under >= 0 ? `${trim(under)} under` : `${trim(-under)} over`}
-          parse={(text) => parseStopsUnder(text, { where: `${light.tag} target` })}
+          parse={(text) => parseUnder(text, { where: `${light.tag} target` })}
           commit={(n) => session.change(`${light.tag} target`, [{ kind: "light", id: light.id, set: { target: { kind: "under", stops: n } } }])}
           step={{ current: under, by: 0.1 }}
         />

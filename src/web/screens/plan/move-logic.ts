@@ -11,21 +11,22 @@ import {
   type Setup,
   polarOf,
   positionOf,
+  type XYZ,
 } from "../../../setup/index.ts";
 
-/** What the pointer holds: a thing, where it was, and where it was taken. From above a pair is (x, z), from the side (z, y). */
+/** What the pointer holds, and where in the room it was taken: the two coordinates that the view shows. */
 export interface Grip {
   readonly kind: "light" | "panel" | "camera";
   readonly id: string;
   readonly tag: string;
   readonly setup: Setup;
-  readonly from: readonly [number, number];
+  readonly from: Partial<XYZ>;
 }
 
 /** The grip of a drawing part ("light:ID:front", "panel:ID", "camera"); null when nothing is to be taken there. */
 export function gripOf(setup: Setup, part: string): Grip | null {
   const [kind, id = ""] = part.split(":");
-  const from: [number, number] = [0, 0];
+  const from = {};
   if (kind === "light") {
     const light = setup.lights.find((l) => l.id === id);
     return light === undefined ? null : { kind, id, tag: light.tag, setup, from };
@@ -39,11 +40,14 @@ export function gripOf(setup: Setup, part: string): Grip | null {
 }
 
 /** Edits that bring the held thing along with the pointer. */
-export function moveEdits(grip: Grip, to: readonly [number, number], side: "top" | "side"): readonly Edit[] {
-  const du = to[0] - grip.from[0];
-  const dv = to[1] - grip.from[1];
-  const [dx, dy, dz] = side === "top" ? [du, 0, dv] : [0, dv, du];
-  return shiftEdits(grip.setup, grip.kind, grip.id, dx, dy, dz);
+export function moveEdits(grip: Grip, to: Partial<XYZ>): readonly Edit[] {
+  const shift = (axis: keyof XYZ): number => (to[axis] ?? 0) - (grip.from[axis] ?? 0);
+  return shiftEdits(grip.setup, grip.kind, grip.id, shift("xM"), shift("yM"), shift("zM"));
+}
+
+/** How far the pointer has gone in the room, m. */
+export function movedBy(grip: Grip, to: Partial<XYZ>): number {
+  return Math.hypot(...(["xM", "yM", "zM"] as const).map((axis) => (to[axis] ?? 0) - (grip.from[axis] ?? 0)));
 }
 
 const STEP_M = 0.01;

@@ -4,30 +4,28 @@
  */
 
 import { type KeyboardEvent, type PointerEvent, type ReactNode, useRef, useState } from "react";
-import { type DrawnPlan, elevationDrawing, planDrawing } from "../../../drawing/index.ts";
-import type { Setup } from "../../../setup/index.ts";
-import type { SetupReport } from "../../../solve/index.ts";
+import { elevation, plan as planFromAbove, type RoomDrawing } from "../../../drawing/index.ts";
+import type { Setup, XYZ } from "../../../setup/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { usePreferences } from "../../data/use.ts";
 import { DrawingView } from "../../parts/drawing-view.tsx";
 import { CrossTable } from "./cross-table.tsx";
-import { type Grip, gripOf, moveEdits, nudgeEdits } from "./move-logic.ts";
+import { type Grip, gripOf, movedBy, moveEdits, nudgeEdits } from "./move-logic.ts";
 
 interface Props {
   readonly session: SetupSession;
   readonly setup: Setup;
-  readonly report: SetupReport;
   readonly selected: string | null;
   readonly select: (id: string) => void;
 }
 
-export function PlanPane({ session, setup, report, selected, select }: Props): ReactNode {
+export function PlanPane({ session, setup, selected, select }: Props): ReactNode {
   const [side, setSide] = useState<"top" | "side">("top");
   const { lengths } = usePreferences();
-  const drag = useRef<{ grip: Grip; plan: DrawnPlan; last: [number, number] } | null>(null);
-  const pxPerM = scaleFor(setup, side);
-  const options = { unitsPerM: pxPerM, lengths, unit: "px" as const, ...(selected === null ? {} : { selected }) };
-  const plan = side === "top" ? planDrawing(setup, report, options) : elevationDrawing(setup, report, options);
+  const drag = useRef<{ grip: Grip; plan: RoomDrawing; last: Partial<XYZ> } | null>(null);
+  const units = lengths === "feet" ? ("feet" as const) : ("metres" as const);
+  const options = { perMetre: scaleFor(setup, side), units, selected };
+  const plan = side === "top" ? planFromAbove(setup, options) : elevation(setup, options);
 
   const down = (part: string, event: PointerEvent<SVGElement>): void => {
     const grip = gripOf(setup, part);
@@ -44,15 +42,14 @@ export function PlanPane({ session, setup, report, selected, select }: Props): R
     const at = inDrawing(event);
     if (at === null) return;
     drag.current.last = drag.current.plan.toWorld(at[0], at[1]);
-    session.preview(moveEdits(drag.current.grip, drag.current.last, side));
+    session.preview(moveEdits(drag.current.grip, drag.current.last));
   };
   const up = (): void => {
     const held = drag.current;
     drag.current = null;
     if (held === null) return;
-    const moved = Math.hypot(held.last[0] - held.grip.from[0], held.last[1] - held.grip.from[1]);
-    if (moved < 0.002) session.preview(null);
-    else session.change(`move ${held.grip.tag}`, moveEdits(held.grip, held.last, side));
+    if (movedBy(held.grip, held.last) < 0.002) session.preview(null);
+    else session.change(`move ${held.grip.tag}`, moveEdits(held.grip, held.last));
   };
   const cancel = (): void => {
     drag.current = null;

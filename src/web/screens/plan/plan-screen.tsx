@@ -50,7 +50,7 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
       <Refused session={session} />
       <main className="desk-main">
         <LadderPane session={session} setup={setup} report={report} selected={chosen} select={select} openWhy={setWhy} kit={kitNow} />
-        <PlanPane session={session} setup={setup} report={report} selected={chosen} select={select} />
+        <PlanPane session={session} setup={setup} selected={chosen} select={select} />
         <SetupDetails session={session} setup={setup} report={report} selected={chosen} kit={kitNow} />
       </main>
       <CautionStrip session={session} kit={kitNow} />

@@ -7,9 +7,9 @@ import type { ReactNode } from "react";
 import type { Edit, Kit, Light, PointName, Setup } from "../../../setup/index.ts";
 import { pointNames, pointOf } from "../../../setup/index.ts";
 import type { SetupReport } from "../../../solve/index.ts";
-import { degrees, metres, parseAngle, parseLength, printAngle, printLength, printStops, stops } from "../../../units/index.ts";
+import { degrees, metres, parseAzimuth, parseElevation, parseLength, printAzimuth, printDegrees, printElevation, printStops, stops } from "../../../units/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
-import { usePreferences } from "../../data/use.ts";
+import { useLength } from "../../data/use-length.ts";
 import { NumberEntry } from "../../parts/number-entry.tsx";
 import { Tag } from "../../parts/tag.tsx";
 
@@ -33,9 +33,11 @@ export function SetupDetails({ session, setup, report, selected, kit }: Props): 
 }
 
 function LightDetails({ session, setup, light, kit }: { session: SetupSession; setup: Setup; light: Light; kit: Kit | null }): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   const set = (what: string, change: Partial<Omit<Light, "id">>): ReturnType<SetupSession["change"]> =>
     session.change(`${light.tag} ${what}`, [{ kind: "light", id: light.id, set: change } satisfies Edit]);
+  const setBoom = (what: string, part: Partial<NonNullable<Light["rig"]["boom"]>>): ReturnType<typeof set> | undefined =>
+    light.rig.boom === null ? undefined : set(what, { rig: { ...light.rig, boom: { ...light.rig.boom, ...part } } });
   return (
     <fieldset className="details-group">
       <legend>
@@ -93,8 +95,8 @@ function LightDetails({ session, setup, light, kit }: { session: SetupSession; s
       </label>
       <NumberEntry
         label="turned about its axis"
-        value={printAngle(degrees(light.rollDeg))}
-        parse={(text) => parseAngle(text, { where: "roll" })}
+        value={printDegrees(degrees(light.rollDeg))}
+        parse={(text) => parseElevation(text, "roll")}
         commit={(rollDeg) => set("roll", { rollDeg })}
         step={{ current: light.rollDeg, by: 1 }}
       />
@@ -130,13 +132,13 @@ function LightDetails({ session, setup, light, kit }: { session: SetupSession; s
             label="counterweight"
             value={`${light.rig.boom.counterweightKg} kg`}
             parse={(text) => parseMass(text)}
-            commit={(counterweightKg) => light.rig.boom !== null && set("counterweight", { rig: { ...light.rig, boom: { ...light.rig.boom, counterweightKg } } })}
+            commit={(counterweightKg) => setBoom("counterweight", { counterweightKg })}
           />
           <NumberEntry
             label="pivot height"
-            value={printLength(metres(light.rig.boom.pivotHeightM), lengths)}
+            value={length(light.rig.boom.pivotHeightM)}
             parse={(text) => parseLength(text, { where: "pivot height" })}
-            commit={(pivotHeightM) => light.rig.boom !== null && set("pivot height", { rig: { ...light.rig, boom: { ...light.rig.boom, pivotHeightM } } })}
+            commit={(pivotHeightM) => setBoom("pivot height", { pivotHeightM })}
           />
         </>
       )}
@@ -159,9 +161,9 @@ function LightDetails({ session, setup, light, kit }: { session: SetupSession; s
 }
 
 function FaceDetails({ setup, report, light }: { setup: Setup; report: SetupReport; light: Light | null }): ReactNode {
-  const { lengths } = usePreferences();
+  const print = useLength();
   const one = report.lights.find((l) => l.lightId === light?.id);
-  const length = (m: number | null): string => (m === null ? "beyond measure" : printLength(metres(m), lengths));
+  const length = (m: number | null): string => (m === null ? "beyond measure" : print(m));
   const facts: [string, string][] = [];
   if (setup.subject.kind === "person") {
     facts.push(["pattern", [report.pattern.name, ...report.pattern.neighbours.map((n) => `near ${n}`)].join(", ")]);
@@ -197,7 +199,7 @@ function FaceDetails({ setup, report, light }: { setup: Setup; report: SetupRepo
 }
 
 function SitterDetails({ session, setup }: { session: SetupSession; setup: Setup }): ReactNode {
-  const { lengths } = usePreferences();
+  const length = useLength();
   const { subject } = setup;
   const set = (what: string, change: Partial<Setup["subject"]>): ReturnType<SetupSession["change"]> =>
     session.change(what, [{ kind: "subject", set: change }]);
@@ -206,22 +208,22 @@ function SitterDetails({ session, setup }: { session: SetupSession; setup: Setup
       <legend>Sitter</legend>
       <NumberEntry
         label="nose height"
-        value={printLength(metres(subject.noseHeightM), lengths)}
+        value={length(subject.noseHeightM)}
         parse={(text) => parseLength(text, { where: "nose height" })}
         commit={(noseHeightM) => set("nose height", { noseHeightM })}
         step={{ current: subject.noseHeightM, by: 0.01 }}
       />
       <NumberEntry
         label="head turned"
-        value={printAngle(degrees(subject.headYawDeg))}
-        parse={(text) => parseAngle(text, { where: "head turned" })}
+        value={printAzimuth(degrees(subject.headYawDeg))}
+        parse={(text) => parseAzimuth(text, "head turned")}
         commit={(headYawDeg) => set("head turned", { headYawDeg })}
         step={{ current: subject.headYawDeg, by: 1 }}
       />
       <NumberEntry
         label="chin up"
-        value={printAngle(degrees(subject.headPitchDeg))}
-        parse={(text) => parseAngle(text, { where: "chin" })}
+        value={printElevation(degrees(subject.headPitchDeg))}
+        parse={(text) => parseElevation(text, "chin")}
         commit={(headPitchDeg) => set("chin", { headPitchDeg })}
         step={{ current: subject.headPitchDeg, by: 1 }}
       />
