@@ -20,6 +20,7 @@ export {
 export { currentVersion, type MigrationSteps, migrate } from "./migrate.ts";
 export { occludersOf } from "./occluders.ts";
 export { parseKit, parseSetup, parseSetupWithRepairs, printKit, printSetup } from "./parse.ts";
+export { type PatternCard, patterns } from "./patterns.ts";
 export {
   asCartesian,
   asPolar,
@@ -33,6 +34,7 @@ export {
   type WithNose,
   wrapDegrees,
 } from "./place.ts";
+export { type PlacedPattern, placePattern } from "./place-pattern.ts";
 export {
   litCheek,
   mainOf,
@@ -53,6 +55,7 @@ export {
   spaceNeeds,
   wallClearanceM,
 } from "./space.ts";
+export type { PatternRequest } from "./stage.ts";
 export {
   hairReflectance,
   hairStopsUnder,

@@ -152,7 +152,7 @@ export function overlapFaults(setup: Setup): readonly Fault[] {
 }
 
 /** Any point inside the box of the furniture. */
-function standsIn(points: readonly Vec3[], piece: Furniture, room: Room): boolean {
+export function standsIn(points: readonly Vec3[], piece: Furniture, room: Room): boolean {
   const left = piece.fromLeftM - room.crossFromLeftM;
   const back = piece.fromBackM - room.crossFromBackM;
   return points.some(
