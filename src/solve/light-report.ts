@@ -5,12 +5,20 @@
  */
 
 import { apparentSolidAngle, leanForChange } from "../photometry/index.ts";
-import { latestReading, type Reading, type Setup, targetAv, targetWords, toleranceOf } from "../setup/index.ts";
+import {
+  type Light,
+  latestReading,
+  type Reading,
+  type Setup,
+  targetAv,
+  targetWords,
+  toleranceOf,
+} from "../setup/index.ts";
 import { stops } from "../units/index.ts";
 import { type Kept, keep } from "./kept.ts";
 import { believedAv, type Engine, predictAlone } from "./predict.ts";
 import { type Lit, spotOf } from "./scene.ts";
-import { outputOfDial, outputRange, turnFor } from "./turn.ts";
+import { outputOfDial, outputRange, type TurnQuestion, turnFor } from "./turn.ts";
 import type { LightReport, Predicted, Turn } from "./types.ts";
 
 /** A light's report before the ways out and the comparison with the main are known. */
@@ -41,7 +49,7 @@ export function ownReport(engine: Engine, leans: LeanMemory, setup: Setup, lit: 
     targetAv: goal,
     targetWords: targetWords(setup, light),
     toleranceStops,
-    plan: turnFor({ light, wantedStops: wantedChange(predicted, goal), toleranceStops, from: "plan" }),
+    plan: planTurn(light, predicted, goal, toleranceStops),
     reach: { lowestAv: reachAt(range.lowest), fullAv: reachAt(range.full) },
     reading,
     readingAv,
@@ -55,6 +63,20 @@ export function ownReport(engine: Engine, leans: LeanMemory, setup: Setup, lit: 
 export type LeanMemory = Kept<Lean>;
 export const leanMemory = (): LeanMemory => keep(500);
 
+/** The turn from the plan: the dial that brings the prediction to its goal. */
+export function planTurn(light: Light, predicted: Predicted, goalAv: number, toleranceStops: number): Turn {
+  const wantedStops = wantedChange(predicted, goalAv);
+  return turnFor({ light, wantedStops, toleranceStops, from: "plan", ...residual(predicted.av, goalAv, predicted) });
+}
+
+/** What stays of a reading that holds ambient light, which no dial turns. */
+function residual(av: number | null, goalAv: number, predicted: Predicted): Pick<TurnQuestion, "residualAfter"> {
+  const ambient = ambientOf(predicted);
+  if (ambient === 0 || av === null) return {};
+  const own = Math.max(0, 2 ** av - ambient);
+  return { residualAfter: (change) => Math.log2(own * 2 ** change + ambient) - goalAv };
+}
+
 /** The turn that a reading asks for: target − reading, from where the dial stands now. */
 export function turnFromReading(setup: Setup, lit: Lit, reading: Reading, predicted: Predicted): Turn {
   const { light } = lit;
@@ -65,7 +87,13 @@ export function turnFromReading(setup: Setup, lit: Lit, reading: Reading, predic
   const turned = outputOfDial(light.head, light.dialStops) - outputOfDial(light.head, readAt);
   const change = stopsBetween(metered, goal, ambientOf(predicted));
   const wantedStops = change === null ? null : change - turned;
-  const turn = turnFor({ light, wantedStops, toleranceStops: toleranceOf(light), from: "reading" });
+  const turn = turnFor({
+    light,
+    wantedStops,
+    toleranceStops: toleranceOf(light),
+    from: "reading",
+    ...residual(metered + turned, goal, predicted),
+  });
   // Nobody has read the light since it was turned: it is expected to be met, not met.
   if (turn.state === "met" && Math.abs(turned) > 0.01) return { ...turn, state: "planned", words: "read again" };
   return turn;
@@ -76,8 +104,11 @@ export function wantedChange(predicted: Predicted, goalAv: number): number | nul
   const own = ownAv(predicted);
   if (own === null) return null;
   const wanted = 2 ** goalAv - ambientOf(predicted);
-  return wanted > 0 ? Math.log2(wanted) - own : Number.NEGATIVE_INFINITY;
+  return wanted > 0 ? Math.max(MOST_DOWN_STOPS, Math.log2(wanted) - own) : MOST_DOWN_STOPS;
 }
+
+/** Asked of a light where ambient alone is over the goal: farther down than any dial. */
+const MOST_DOWN_STOPS = -20;
 
 /** Av of a light's own ways, ambient left out. */
 export function ownAv(predicted: Predicted): number | null {
@@ -90,7 +121,7 @@ function stopsBetween(fromAv: number, toAv: number, ambient: number): number | n
   if (ambient === 0) return toAv - fromAv;
   const [from, to] = [2 ** fromAv - ambient, 2 ** toAv - ambient];
   if (!(from > 0)) return null;
-  return to > 0 ? Math.log2(to / from) : Number.NEGATIVE_INFINITY;
+  return to > 0 ? Math.max(MOST_DOWN_STOPS, Math.log2(to / from)) : MOST_DOWN_STOPS;
 }
 
 /** 2^Av of the ambient part of a prediction; 0 without one. */

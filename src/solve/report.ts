@@ -15,7 +15,7 @@ import { READING_SIGMA_STOPS } from "./light-rows.ts";
 import { catchlightOf, mainPattern } from "./portrait.ts";
 import { ALL_WAYS, aloneAt, believedAv, type Engine, lightParts, litLights, SHADED } from "./predict.ts";
 import { ratioReport } from "./ratios.ts";
-import { bareOf, roomReport, targetChanges } from "./room.ts";
+import { bareOf, roomReport, type TargetChanges, targetChanges } from "./room.ts";
 import { type Lit, type Scene, spotOf, usualPlace } from "./scene.ts";
 import { spillReports, togetherReports } from "./together.ts";
 import type { Flare, LightReport, RatioReport, SetupReport, TogetherReport } from "./types.ts";
@@ -28,6 +28,7 @@ export function makeReport(engine: Engine, leans: LeanMemory, setup: Setup): Set
   const own = lits.map((lit) => ownReport(engine, leans, setup, lit));
   const together = togetherReports(engine, setup);
   const main = mainOf(setup);
+  const changes = targetChanges(engine, setup);
   const mainLit = main && scene.lights.get(main.id);
   return {
     lights: own.map((report, i) => ({
@@ -39,8 +40,8 @@ export function makeReport(engine: Engine, leans: LeanMemory, setup: Setup): Set
       ),
     })),
     together,
-    ratios: ratiosOf(engine, setup, own, together),
-    room: roomReport(engine, setup, bareOf(setup)),
+    ratios: ratiosOf(engine, setup, own, together, changes),
+    room: roomReport(engine, setup, bareOf(setup), changes),
     spill: spillReports(setup, pointNames(setup), (lightId, point) => atPoint(engine, scene, lightId, point)),
     pattern: mainPattern(setup, main, mainLit?.front),
     catchlights:
@@ -81,13 +82,14 @@ function ratiosOf(
   setup: Setup,
   own: readonly OwnReport[],
   together: readonly TogetherReport[],
+  changes: TargetChanges,
 ): readonly RatioReport[] {
   const found: RatioReport[] = [];
   const main = own.find(({ role }) => role === "main");
   const fill = own.find(({ role }) => role === "fill");
   if (main && fill) found.push(lightToLight(main, fill));
   const [lit, shadow] = ["lit-cheek", "shadow-cheek"].map((id) => together.find((report) => report.id === id));
-  if (lit && shadow) found.push(litToShadow(engine, setup, lit, shadow));
+  if (lit && shadow) found.push(litToShadow(engine, setup, lit, shadow, changes));
   return found;
 }
 
@@ -108,13 +110,19 @@ function lightToLight(main: OwnReport, fill: OwnReport): RatioReport {
 const placeWords = (main: OwnReport): string =>
   main.reading === null || main.reading.place.receptor === "dome" ? "dome at the light" : "disc at the light";
 
-function litToShadow(engine: Engine, setup: Setup, lit: TogetherReport, shadow: TogetherReport): RatioReport {
+function litToShadow(
+  engine: Engine,
+  setup: Setup,
+  lit: TogetherReport,
+  shadow: TogetherReport,
+  changes: TargetChanges,
+): RatioReport {
   const tags = setup.lights.filter(({ id }) => shadow.shaded.includes(id)).map(({ tag }) => tag);
   const shaded = tags.length > 0 ? `; shadow: ${tags.join(" and ")} shaded` : "";
   const metered =
     lit.reading && shadow.reading ? believedAv(setup, lit.reading) - believedAv(setup, shadow.reading) : null;
   const [litAv, shadowAv] = [lit.predicted.av, shadow.predicted.av];
-  const target = [lit, shadow].map((report) => atTargets(engine, setup, report));
+  const target = [lit, shadow].map((report) => atTargets(engine, setup, report, changes));
   const [litTarget, shadowTarget] = [target[0] ?? null, target[1] ?? null];
   return ratioReport({
     name: `lit cheek to shadow cheek, dome to camera, all on${shaded}`,
@@ -132,9 +140,13 @@ function litToShadow(engine: Engine, setup: Setup, lit: TogetherReport, shadow: 
 const AT_TARGET_SIGMA_STOPS = 0.12;
 
 /** A together reading with every light turned to its target exactly. */
-function atTargets(engine: Engine, setup: Setup, { place, shaded }: TogetherReport): number | null {
+function atTargets(
+  engine: Engine,
+  setup: Setup,
+  { place, shaded }: TogetherReport,
+  changes: TargetChanges,
+): number | null {
   const scene = engine.sceneOf(setup);
-  const changes = targetChanges(engine, setup);
   const spot = spotOf(scene, place, null, engine.scenes);
   const parts = litLights(scene, null).map((lit) => {
     const ways = shaded.includes(lit.light.id) ? SHADED : NO_AMBIENT;

@@ -32,7 +32,7 @@ export function targetChanges(engine: Engine, setup: Setup): TargetChanges {
 }
 
 /** The room's report. */
-export function roomReport(engine: Engine, setup: Setup, bare: Setup): RoomReport {
+export function roomReport(engine: Engine, setup: Setup, bare: Setup, changes: TargetChanges): RoomReport {
   const place = {
     point: setup.subject.kind === "person" ? shadowCheek(setup) : "nose",
     receptor: "dome",
@@ -46,7 +46,6 @@ export function roomReport(engine: Engine, setup: Setup, bare: Setup): RoomRepor
   const panelsTakeStops = ledger.av === null || bareLedger.av === null ? 0 : bareLedger.av - ledger.av;
   // What the reading corrects in the room as it is, it corrects in the bare room as well.
   const correction = av === null || ledger.av === null ? 0 : av - ledger.av;
-  const changes = targetChanges(engine, setup);
   return {
     av,
     underWorkingStops: av === null ? null : setup.exposure.apertureAv - av,

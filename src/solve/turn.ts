@@ -68,10 +68,12 @@ export interface TurnQuestion {
   readonly toleranceStops: number;
   /** From a reading (met is possible) or from the plan. */
   readonly from: "reading" | "plan";
+  /** Reading minus target once the light has changed by so many stops; without it the light is all there is. */
+  readonly residualAfter?: (changeStops: number) => number;
 }
 
 /** What to do at the head. */
-export function turnFor({ light, wantedStops, toleranceStops, from }: TurnQuestion): Turn {
+export function turnFor({ light, wantedStops, toleranceStops, from, residualAfter }: TurnQuestion): Turn {
   const { head, dialStops } = light;
   const dialFrom = printDial(stops(dialStops), head.dial);
   if (wantedStops === null) {
@@ -82,7 +84,7 @@ export function turnFor({ light, wantedStops, toleranceStops, from }: TurnQuesti
   const now = outputOfDial(head, dialStops);
   const reached = met
     ? { dialStops, residualStops: -wantedStops, atLowest: false, atFull: false }
-    : reachOutput(head, now + wantedStops);
+    : reachReading(head, now, wantedStops, residualAfter);
   const state = met ? "met" : stateOf(reached, dialStops, toleranceStops, from);
   return {
     state,
@@ -95,6 +97,13 @@ export function turnFor({ light, wantedStops, toleranceStops, from }: TurnQuesti
     dumpPop: head.kind === "flash" && reached.dialStops < dialStops - EXACT,
     words: wordsOf(state, wantedStops, reached.residualStops),
   };
+}
+
+/** The nearest dial, what stays counted in the reading: ambient light does not turn with the dial. */
+function reachReading(head: Head, now: number, wanted: number, residualAfter: TurnQuestion["residualAfter"]): Reached {
+  const reached = reachOutput(head, now + wanted);
+  if (!residualAfter) return reached;
+  return { ...reached, residualStops: residualAfter(outputOfDial(head, reached.dialStops) - now) };
 }
 
 function stateOf(reached: Reached, dialStops: number, tolerance: number, from: TurnQuestion["from"]): TurnState {

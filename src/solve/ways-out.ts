@@ -22,11 +22,10 @@ import {
 } from "../setup/index.ts";
 import { addScaled, length, normalize, printDial, stops, subtract, type Vec3 } from "../units/index.ts";
 import type { OwnReport } from "./light-report.ts";
-import { wantedChange } from "./light-report.ts";
+import { planTurn, wantedChange } from "./light-report.ts";
 import { type Engine, predictAlone } from "./predict.ts";
 import { type Lit, spotOf } from "./scene.ts";
 import { softnessChangePercent } from "./similar.ts";
-import { turnFor } from "./turn.ts";
 import type { Turn, WayOut } from "./types.ts";
 
 /** Densities that are sold as sheets. */
@@ -103,8 +102,7 @@ function planOf(engine: Engine, setup: Setup, lightId: string): Turn | null {
   if (!lit) return null;
   const { light } = lit;
   const predicted = predictAlone(engine, setup, lit, light.meterAt);
-  const wantedStops = wantedChange(predicted, targetAv(setup, light));
-  return turnFor({ light, wantedStops, toleranceStops: toleranceOf(light), from: "plan" });
+  return planTurn(light, predicted, targetAv(setup, light), toleranceOf(light));
 }
 
 function densityOn(light: Light): Proposal[] {
