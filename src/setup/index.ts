@@ -35,6 +35,7 @@ export {
   wrapDegrees,
 } from "./place.ts";
 export { type PlacedPattern, placePattern } from "./place-pattern.ts";
+export { type NewLight, newLight } from "./new-light.ts";
 export {
   litCheek,
   mainOf,
@@ -68,3 +69,4 @@ export {
   toneStopsOver,
 } from "./targets.ts";
 export * from "./types.ts";
+export { roleTag } from "./tags.ts";

@@ -2,6 +2,7 @@
 
 import { type ReactNode, useState } from "react";
 import { type Kit, newLight, type Role, type Setup } from "../../../setup/index.ts";
+import { orderAfter } from "../../../sync/index.ts";
 import type { Fault } from "../../../units/index.ts";
 import { newId } from "../../data/new-id.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
@@ -13,7 +14,7 @@ export function AddLight({ session, setup, kit }: { session: SetupSession; setup
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const add = (role: Role): void => {
     if (kit === null) return;
-    const made = newLight(setup, kit, role, newId);
+    const made = newLight(setup, kit, { id: newId(), order: orderAfter(setup.lights.at(-1)?.order ?? null), role });
     if (!made.ok) return setFaults(made.faults);
     const done = session.change(`add ${role}`, [{ kind: "add-light", light: made.value }]);
     setFaults(done.ok ? [] : done.faults);
