@@ -4,6 +4,7 @@
  */
 
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
+import { wrapDegrees } from "./place.ts";
 import { roleTag } from "./tags.ts";
 import type { Head, Id, Kit, Light, Modifier, PointName, Role, Setup, Support, Target } from "./types.ts";
 
@@ -64,7 +65,7 @@ function compose(
     role,
     ...things,
     unit: things.head.count > 1 ? used + 1 : null,
-    rig: { legAzimuthDeg: usual.azimuthDeg + 180, sandbagKg: 0, bonded: false, boom: null },
+    rig: { legAzimuthDeg: wrapDegrees(usual.azimuthDeg + 180), sandbagKg: 0, bonded: false, boom: null },
     place: {
       kind: "polar",
       azimuthDeg: usual.azimuthDeg,

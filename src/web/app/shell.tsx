@@ -1,7 +1,7 @@
 /** The frame of every screen: the top bar, the screen itself loaded when first needed, and faults in words. */
 
 import { Component, lazy, type ReactNode, Suspense, useEffect, useState } from "react";
-import { fault, type Fault } from "../../units/index.ts";
+import { type Fault, fault } from "../../units/index.ts";
 import type { KitSession } from "../data/kit-session.ts";
 import { openKit, openSetup } from "../data/library.ts";
 import type { SetupSession } from "../data/setup-session.ts";

@@ -112,7 +112,16 @@ function handle(part: string | undefined, props: Props): SVGProps<SVGGElement & 
 
 function pathAttributes(shape: PathShape): SVGProps<SVGPathElement> {
   return {
-    d: shape.steps.map((step) => step[0] + step.slice(1).map((n) => round(n as number)).join(" ")).join(""),
+    d: shape.steps
+      .map(
+        (step) =>
+          step[0] +
+          step
+            .slice(1)
+            .map((n) => round(n as number))
+            .join(" "),
+      )
+      .join(""),
     fill: paint(shape.fill ?? "none"),
     ...(shape.fillOpacity === undefined ? {} : { fillOpacity: shape.fillOpacity }),
     ...(shape.stroke === undefined ? {} : { stroke: paint(shape.stroke), strokeWidth: shape.strokeWidth ?? 1 }),

@@ -62,7 +62,15 @@ export function Tick({ size = 18 }: { size?: number }): ReactNode {
 
 export function Arrow({ up, size = 22 }: { up: boolean; size?: number }): ReactNode {
   return (
-    <svg width={size * 0.77} height={size} viewBox="0 0 20 26" aria-hidden="true" fill="none" stroke="currentColor" strokeWidth="3.4">
+    <svg
+      width={size * 0.77}
+      height={size}
+      viewBox="0 0 20 26"
+      aria-hidden="true"
+      fill="none"
+      stroke="currentColor"
+      strokeWidth="3.4"
+    >
       {up ? <path d="M10 25V3M2.5 10.5L10 3l7.5 7.5" /> : <path d="M10 1V23M2.5 15.5L10 23l7.5-7.5" />}
     </svg>
   );
@@ -70,7 +78,15 @@ export function Arrow({ up, size = 22 }: { up: boolean; size?: number }): ReactN
 
 export function BackMark(): ReactNode {
   return (
-    <svg width="20" height="20" viewBox="0 0 20 20" fill="none" stroke="currentColor" strokeWidth="1.9" aria-hidden="true">
+    <svg
+      width="20"
+      height="20"
+      viewBox="0 0 20 20"
+      fill="none"
+      stroke="currentColor"
+      strokeWidth="1.9"
+      aria-hidden="true"
+    >
       <path d="M4 8.2H12a4.4 4.4 0 0 1 0 8.8H8M7.6 4L3.6 8.2L7.6 12.4" />
     </svg>
   );
@@ -78,7 +94,15 @@ export function BackMark(): ReactNode {
 
 export function ForthMark(): ReactNode {
   return (
-    <svg width="20" height="20" viewBox="0 0 20 20" fill="none" stroke="currentColor" strokeWidth="1.9" aria-hidden="true">
+    <svg
+      width="20"
+      height="20"
+      viewBox="0 0 20 20"
+      fill="none"
+      stroke="currentColor"
+      strokeWidth="1.9"
+      aria-hidden="true"
+    >
       <path d="M16 8.2H8a4.4 4.4 0 0 0 0 8.8h4M12.4 4l4 4.2-4 4.2" />
     </svg>
   );
@@ -86,7 +110,15 @@ export function ForthMark(): ReactNode {
 
 export function OfflineMark(): ReactNode {
   return (
-    <svg width="20" height="20" viewBox="0 0 20 20" fill="none" stroke="currentColor" strokeWidth="1.8" aria-hidden="true">
+    <svg
+      width="20"
+      height="20"
+      viewBox="0 0 20 20"
+      fill="none"
+      stroke="currentColor"
+      strokeWidth="1.8"
+      aria-hidden="true"
+    >
       <path d="M3 8.5a10 10 0 0 1 14 0M6 11.8a5.6 5.6 0 0 1 8 0" opacity=".45" />
       <circle cx="10" cy="15.3" r="1.3" fill="currentColor" stroke="none" />
       <path d="M3 17L17 3" />

@@ -26,12 +26,15 @@ export function NumberEntry({ label, value, parse, commit, step, hideLabel = fal
   }, [value]);
 
   const take = (): void => {
-    if (text === value) return setWrong(null);
+    if (text === value) {
+      setWrong(null);
+      return;
+    }
     const parsed = parse(text);
-    if (!parsed.ok) return setWrong(parsed.faults[0] ?? null);
-    const done = commit(parsed.value);
-    setWrong(done !== undefined && !done.ok ? (done.faults[0] ?? null) : null);
-    if (done === undefined || done.ok) setText(value);
+    const done = parsed.ok ? commit(parsed.value) : parsed;
+    const refused = done !== undefined && !done.ok;
+    setWrong(refused ? (done.faults[0] ?? null) : null);
+    if (!refused) setText(value);
   };
   const key = (event: KeyboardEvent): void => {
     if (event.key === "Enter") take();

@@ -14,7 +14,9 @@ export function RestsMark({ rests }: { rests: Rests }): ReactNode {
           strokeWidth={rests === "metered" ? 2 : 1.5}
         />
       )}
-      {rests === "geometry" && <path d="M5 1.5V12.5H17Z" fill="none" stroke="var(--ink2)" strokeWidth="1.5" strokeLinejoin="round" />}
+      {rests === "geometry" && (
+        <path d="M5 1.5V12.5H17Z" fill="none" stroke="var(--ink2)" strokeWidth="1.5" strokeLinejoin="round" />
+      )}
       {rests === "meter" && <path d="M8 1.5a5.5 5.5 0 0 1 0 11Z" fill="none" stroke="var(--ink2)" strokeWidth="1.6" />}
       {rests === "assumed" && <path d="M2 7H20" stroke="var(--ink2)" strokeWidth="1.6" strokeDasharray="3 3" />}
     </svg>

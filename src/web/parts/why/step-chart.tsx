@@ -34,7 +34,14 @@ export function StepChart({ chain, workingAv, chosen, readingAv }: Props): React
             strokeWidth={av === workingAv ? 2 : 1}
           />
           {(high - low < 9 || av % 2 === workingAv % 2) && (
-            <text x={x(av)} y={20} textAnchor="middle" fontSize="13" fontWeight={av === workingAv ? 740 : 500} fill="var(--ink)">
+            <text
+              x={x(av)}
+              y={20}
+              textAnchor="middle"
+              fontSize="13"
+              fontWeight={av === workingAv ? 740 : 500}
+              fill="var(--ink)"
+            >
               {readingParts(ev(av)).mark}
             </text>
           )}

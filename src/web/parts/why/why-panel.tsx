@@ -32,7 +32,11 @@ export function WhyPanel({ session, about, close }: Props): ReactNode {
   const asked = askedAbout(view.setup, view.report, about);
   return (
     <dialog ref={dialog} className="why" onClose={close} aria-labelledby="why-title">
-      {asked === null ? <p className="why-none">That number is no longer in this setup.</p> : <WhyBody asked={asked} session={session} />}
+      {asked === null ? (
+        <p className="why-none">That number is no longer in this setup.</p>
+      ) : (
+        <WhyBody asked={asked} session={session} />
+      )}
       <form method="dialog" className="why-close">
         <button type="submit" className="button">
           Close
@@ -62,7 +66,8 @@ function WhyBody({ asked, session }: { asked: Asked; session: SetupSession }): R
         <div className="spring" />
         {asked.readingAv !== null && (
           <p className="why-metered">
-            <span className="quiet">metered</span> <Reading av={asked.readingAv} /> <span className="quiet">{asked.difference}</span>
+            <span className="quiet">metered</span> <Reading av={asked.readingAv} />{" "}
+            <span className="quiet">{asked.difference}</span>
           </p>
         )}
       </header>
@@ -78,7 +83,13 @@ function WhyBody({ asked, session }: { asked: Asked; session: SetupSession }): R
       )}
       <FaultBox faults={faults} />
       {chain !== undefined && (
-        <ChainView key={chain.path} chain={chain.ledger} workingAv={asked.workingAv} total={asked} sole={chains.length === 1} />
+        <ChainView
+          key={chain.path}
+          chain={chain.ledger}
+          workingAv={asked.workingAv}
+          total={asked}
+          sole={chains.length === 1}
+        />
       )}
       {asked.learn !== null && (
         <button type="button" className="button" onClick={learn}>
@@ -189,16 +200,18 @@ function RowDetail({ row, chain }: { row: LedgerRow; chain: Chain }): ReactNode 
       </p>
       <h4>What rows rest on</h4>
       <ul className="why-key">
-        {(["catalogue", "learned", "metered", "geometry", "meter", "assumed"] as const satisfies readonly Rests[]).map((rests) => (
-          <li key={rests}>
-            <RestsMark rests={rests} /> {restsWords(rests, true)}
-          </li>
-        ))}
+        {(["catalogue", "learned", "metered", "geometry", "meter", "assumed"] as const satisfies readonly Rests[]).map(
+          (rests) => (
+            <li key={rests}>
+              <RestsMark rests={rests} /> {restsWords(rests, true)}
+            </li>
+          ),
+        )}
       </ul>
       <h4>Error bar</h4>
       <p>
-        ±{chain.sigmaStops.toFixed(2)} stop: two readings in three fall inside. A reading of this light here replaces most of
-        it; then the meter’s step and the flash’s repeat remain.
+        ±{chain.sigmaStops.toFixed(2)} stop: two readings in three fall inside. A reading of this light here replaces
+        most of it; then the meter’s step and the flash’s repeat remain.
       </p>
     </aside>
   );
@@ -210,4 +223,5 @@ function chainsOf(ledger: Ledger, path = ""): readonly { path: string; ledger: C
   return ledger.parts.flatMap((part) => chainsOf(part, path === "" ? part.label : `${path}, ${part.label}`));
 }
 
-const signed = (stops: number): string => `${stops < -0.004 ? "−" : stops > 0.004 ? "+" : ""}${Math.abs(stops).toFixed(2)}`;
+const signed = (stops: number): string =>
+  `${stops < -0.004 ? "−" : stops > 0.004 ? "+" : ""}${Math.abs(stops).toFixed(2)}`;

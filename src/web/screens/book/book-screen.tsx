@@ -2,15 +2,15 @@
 
 import { type ReactNode, useEffect, useRef, useState } from "react";
 import type { BookCard, CardPage } from "../../../store/types.ts";
-import { fault, type Fault } from "../../../units/index.ts";
+import { type Fault, fault } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
 import { Link } from "../../app/link.tsx";
 import { setupPath } from "../../app/router.ts";
 import { ask, importBook, removeSetup, restoreSetup } from "../../data/book.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { CardLadder } from "./card-ladder.tsx";
-import { Filters } from "./filters.tsx";
 import { type BookFilter, filterQuery, noFilter, ratioWords } from "./filter-logic.ts";
+import { Filters } from "./filters.tsx";
 import "./book.css";
 
 export default function BookScreen(): ReactNode {
@@ -105,11 +105,18 @@ function Card({ card, remove }: { card: BookCard; remove: () => void }): ReactNo
           {ratio !== null && `; main to fill, each alone, ${ratio}`}
         </p>
         <p className="quiet">
-          {card.lastMeteredAt === null ? "not metered yet" : `metered ${day(card.lastMeteredAt)}${card.met ? ", all met" : ""}`}
+          {card.lastMeteredAt === null
+            ? "not metered yet"
+            : `metered ${day(card.lastMeteredAt)}${card.met ? ", all met" : ""}`}
           {card.invented && "; invented for the demo"}
         </p>
       </Link>
-      <button type="button" className="button bare card-remove" onClick={remove} aria-label={`Put ${card.title} in the trash`}>
+      <button
+        type="button"
+        className="button bare card-remove"
+        onClick={remove}
+        aria-label={`Put ${card.title} in the trash`}
+      >
         Remove
       </button>
     </li>

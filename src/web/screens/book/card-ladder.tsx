@@ -56,7 +56,10 @@ export function CardLadder({ card }: { card: BookCard }): ReactNode {
 function spoken(card: BookCard): string {
   const lights = card.lights.map((l) => {
     const under = l.readStopsUnder ?? l.stopsUnder;
-    const words = Math.abs(under) < 0.05 ? "at the working aperture" : `${Math.abs(under).toFixed(1)} ${under > 0 ? "under" : "over"}`;
+    const words =
+      Math.abs(under) < 0.05
+        ? "at the working aperture"
+        : `${Math.abs(under).toFixed(1)} ${under > 0 ? "under" : "over"}`;
     return `${l.tag} ${words}`;
   });
   return `Ladder: ${lights.join(", ")}`;

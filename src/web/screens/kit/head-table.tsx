@@ -7,16 +7,17 @@ import { newId } from "../../data/new-id.ts";
 import { DialStrip } from "./dial-strip.tsx";
 import { NameCell, PlainNumber, type TableProps } from "./item-cells.tsx";
 
-const SCALES: Readonly<Record<DialScale["kind"], { readonly name: string; readonly make: (head: Head) => DialScale }>> = {
-  "below-full": { name: "stops below full", make: () => ({ kind: "below-full", lowestStops: -5, stepStops: 0.1 }) },
-  fraction: { name: "fraction of full", make: () => ({ kind: "fraction", lowestStops: -7, stepStops: 1 / 3 }) },
-  number: { name: "a numbered scale", make: () => ({ kind: "number", top: 10, lowestStops: -8, stepStops: 0.1 }) },
-  "watt-seconds": {
-    name: "watt-seconds",
-    make: (head) => ({ kind: "watt-seconds", fullWs: head.energyWs ?? 400, lowestStops: -5, stepStops: 0.1 }),
-  },
-  percent: { name: "per cent", make: () => ({ kind: "percent", lowestPercent: 10, stepPercent: 1 }) },
-};
+const SCALES: Readonly<Record<DialScale["kind"], { readonly name: string; readonly make: (head: Head) => DialScale }>> =
+  {
+    "below-full": { name: "stops below full", make: () => ({ kind: "below-full", lowestStops: -5, stepStops: 0.1 }) },
+    fraction: { name: "fraction of full", make: () => ({ kind: "fraction", lowestStops: -7, stepStops: 1 / 3 }) },
+    number: { name: "a numbered scale", make: () => ({ kind: "number", top: 10, lowestStops: -8, stepStops: 0.1 }) },
+    "watt-seconds": {
+      name: "watt-seconds",
+      make: (head) => ({ kind: "watt-seconds", fullWs: head.energyWs ?? 400, lowestStops: -5, stepStops: 0.1 }),
+    },
+    percent: { name: "per cent", make: () => ({ kind: "percent", lowestPercent: 10, stepPercent: 1 }) },
+  };
 
 export function HeadTable({ kit, change }: TableProps): ReactNode {
   const set = (id: string, part: Partial<Head>): void =>
@@ -25,7 +26,15 @@ export function HeadTable({ kit, change }: TableProps): ReactNode {
     change((k) => {
       const like = k.heads[0];
       if (like === undefined) return k;
-      const head: Head = { ...like, id: newId(), name: "New head", dialTable: [], learnedStops: 0, learnedReadings: 0, count: 1 };
+      const head: Head = {
+        ...like,
+        id: newId(),
+        name: "New head",
+        dialTable: [],
+        learnedStops: 0,
+        learnedReadings: 0,
+        count: 1,
+      };
       return { ...k, heads: [...k.heads, head] };
     });
   return (
@@ -61,19 +70,41 @@ export function HeadTable({ kit, change }: TableProps): ReactNode {
                   <NameCell label="head’s name" value={head.name} commit={(name) => set(head.id, { name })} />
                 </th>
                 <td>
-                  <PlainNumber label={`${head.name}, how many`} value={head.count} unit="" least={0} most={99} commit={(count) => set(head.id, { count: Math.round(count) })} />
+                  <PlainNumber
+                    label={`${head.name}, how many`}
+                    value={head.count}
+                    unit=""
+                    least={0}
+                    most={99}
+                    commit={(count) => set(head.id, { count: Math.round(count) })}
+                  />
                 </td>
                 <td>
                   {head.kind === "flash" ? (
-                    <PlainNumber label={`${head.name}, energy`} value={head.energyWs} unit="Ws" least={1} most={10000} commit={(energyWs) => set(head.id, { energyWs })} />
+                    <PlainNumber
+                      label={`${head.name}, energy`}
+                      value={head.energyWs}
+                      unit="Ws"
+                      least={1}
+                      most={10000}
+                      commit={(energyWs) => set(head.id, { energyWs })}
+                    />
                   ) : (
-                    <PlainNumber label={`${head.name}, power`} value={head.powerW} unit="W" least={1} most={20000} commit={(powerW) => set(head.id, { powerW })} />
+                    <PlainNumber
+                      label={`${head.name}, power`}
+                      value={head.powerW}
+                      unit="W"
+                      least={1}
+                      most={20000}
+                      commit={(powerW) => set(head.id, { powerW })}
+                    />
                   )}
                 </td>
                 <td>
                   <DialStrip scale={head.dial} />
                   <span className="unseen">
-                    from {printDial(dialRange(head.dial).lowest, head.dial)} to {printDial(dialRange(head.dial).full, head.dial)}
+                    from {printDial(dialRange(head.dial).lowest, head.dial)} to{" "}
+                    {printDial(dialRange(head.dial).full, head.dial)}
                   </span>
                 </td>
                 <td>
@@ -81,7 +112,9 @@ export function HeadTable({ kit, change }: TableProps): ReactNode {
                     <span className="unseen">{head.name}, dial</span>
                     <select
                       value={head.dial.kind}
-                      onChange={(event) => set(head.id, { dial: SCALES[event.target.value as DialScale["kind"]].make(head) })}
+                      onChange={(event) =>
+                        set(head.id, { dial: SCALES[event.target.value as DialScale["kind"]].make(head) })
+                      }
                     >
                       {Object.entries(SCALES).map(([kind, scale]) => (
                         <option key={kind} value={kind}>
@@ -92,7 +125,14 @@ export function HeadTable({ kit, change }: TableProps): ReactNode {
                   </label>
                 </td>
                 <td>
-                  <PlainNumber label={`${head.name}, mass`} value={head.massKg} unit="kg" least={0.05} most={60} commit={(massKg) => set(head.id, { massKg })} />
+                  <PlainNumber
+                    label={`${head.name}, mass`}
+                    value={head.massKg}
+                    unit="kg"
+                    least={0.05}
+                    most={60}
+                    commit={(massKg) => set(head.id, { massKg })}
+                  />
                 </td>
                 <td className="quiet">{learnedWords(head)}</td>
                 <td>

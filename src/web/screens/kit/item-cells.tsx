@@ -37,7 +37,15 @@ export function PlainNumber({ label, value, unit, least, most, commit }: PlainPr
   );
 }
 
-export function LengthCell({ label, value, commit }: { label: string; value: number; commit: (m: number) => void }): ReactNode {
+export function LengthCell({
+  label,
+  value,
+  commit,
+}: {
+  label: string;
+  value: number;
+  commit: (m: number) => void;
+}): ReactNode {
   const length = useLength();
   return (
     <NumberEntry
@@ -53,7 +61,15 @@ export function LengthCell({ label, value, commit }: { label: string; value: num
   );
 }
 
-export function NameCell({ label, value, commit }: { label: string; value: string; commit: (name: string) => void }): ReactNode {
+export function NameCell({
+  label,
+  value,
+  commit,
+}: {
+  label: string;
+  value: string;
+  commit: (name: string) => void;
+}): ReactNode {
   return (
     <label className="entry">
       <span className="unseen">{label}</span>
@@ -74,8 +90,12 @@ function parsePlain(text: string, unit: string, where: string, least: number, mo
   const bare = text.replace(unit, "").replace(",", ".").trim();
   const value = bare === "" ? Number.NaN : Number(bare);
   if (!Number.isFinite(value))
-    return failure(fault("bad-number", `"${text}" is not a number`, where, `Write a number${unit === "" ? "" : ` in ${unit}`}.`));
+    return failure(
+      fault("bad-number", `"${text}" is not a number`, where, `Write a number${unit === "" ? "" : ` in ${unit}`}.`),
+    );
   if (value < least || value > most)
-    return failure(fault("number-range", `${value} is outside ${least} to ${most}`, where, `Write ${least} to ${most}.`));
+    return failure(
+      fault("number-range", `${value} is outside ${least} to ${most}`, where, `Write ${least} to ${most}.`),
+    );
   return success(value);
 }

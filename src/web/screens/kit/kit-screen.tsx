@@ -24,7 +24,11 @@ export default function KitScreen({ kit: session }: { kit: KitSession }): ReactN
       <>
         <Bar at="kit" />
         <main className="waiting">
-          {session.faults().length > 0 ? <FaultBox faults={session.faults()} /> : <p className="quiet">Opening the kit</p>}
+          {session.faults().length > 0 ? (
+            <FaultBox faults={session.faults()} />
+          ) : (
+            <p className="quiet">Opening the kit</p>
+          )}
         </main>
       </>
     );
@@ -50,10 +54,18 @@ export default function KitScreen({ kit: session }: { kit: KitSession }): ReactN
             <span className="quiet">a setup keeps its own copies; changes here touch no old setup</span>
             <div className="spring" />
             <div className="choice" role="group" aria-label="Lengths">
-              <button type="button" aria-pressed={lengths === "metric"} onClick={() => setPreferences({ lengths: "metric" })}>
+              <button
+                type="button"
+                aria-pressed={lengths === "metric"}
+                onClick={() => setPreferences({ lengths: "metric" })}
+              >
                 Metres
               </button>
-              <button type="button" aria-pressed={lengths === "feet"} onClick={() => setPreferences({ lengths: "feet" })}>
+              <button
+                type="button"
+                aria-pressed={lengths === "feet"}
+                onClick={() => setPreferences({ lengths: "feet" })}
+              >
                 Feet
               </button>
             </div>

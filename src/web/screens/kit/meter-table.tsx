@@ -31,18 +31,44 @@ export function MeterTable({ kit, change }: TableProps): ReactNode {
                   <NameCell label="meter’s name" value={m.name} commit={(name) => set(m.id, { name })} />
                 </th>
                 <td>
-                  <PlainNumber label={`${m.name}, C of the dome`} value={m.domeC} unit="lx·s" least={200} most={700} commit={(domeC) => set(m.id, { domeC })} />
+                  <PlainNumber
+                    label={`${m.name}, C of the dome`}
+                    value={m.domeC}
+                    unit="lx·s"
+                    least={200}
+                    most={700}
+                    commit={(domeC) => set(m.id, { domeC })}
+                  />
                 </td>
                 <td>
-                  <PlainNumber label={`${m.name}, C of the disc`} value={m.discC} unit="lx·s" least={150} most={500} commit={(discC) => set(m.id, { discC })} />
+                  <PlainNumber
+                    label={`${m.name}, C of the disc`}
+                    value={m.discC}
+                    unit="lx·s"
+                    least={150}
+                    most={500}
+                    commit={(discC) => set(m.id, { discC })}
+                  />
                 </td>
                 <td>
-                  <PlainNumber label={`${m.name}, offset`} value={m.offsetStops} unit="stop" least={-3} most={3} commit={(offsetStops) => set(m.id, { offsetStops })} />
+                  <PlainNumber
+                    label={`${m.name}, offset`}
+                    value={m.offsetStops}
+                    unit="stop"
+                    least={-3}
+                    most={3}
+                    commit={(offsetStops) => set(m.id, { offsetStops })}
+                  />
                 </td>
                 <td>
                   <label className="tick">
-                    <input type="checkbox" checked={m.receptorsCompared} onChange={(event) => set(m.id, { receptorsCompared: event.target.checked })} />
-                    <span className="unseen">{m.name}, receptors compared</span> {m.receptorsCompared ? "yes" : "not yet"}
+                    <input
+                      type="checkbox"
+                      checked={m.receptorsCompared}
+                      onChange={(event) => set(m.id, { receptorsCompared: event.target.checked })}
+                    />
+                    <span className="unseen">{m.name}, receptors compared</span>{" "}
+                    {m.receptorsCompared ? "yes" : "not yet"}
                   </label>
                 </td>
               </tr>

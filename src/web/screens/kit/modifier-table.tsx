@@ -17,7 +17,10 @@ export function ModifierTable({ kit, change }: TableProps): ReactNode {
       if (like === undefined) return k;
       return {
         ...k,
-        modifiers: [...k.modifiers, { ...like, id: newId(), name: "New modifier", learnedStops: 0, learnedReadings: 0, count: 1 }],
+        modifiers: [
+          ...k.modifiers,
+          { ...like, id: newId(), name: "New modifier", learnedStops: 0, learnedReadings: 0, count: 1 },
+        ],
       };
     });
   return (
@@ -60,7 +63,10 @@ export function ModifierTable({ kit, change }: TableProps): ReactNode {
                 <td>
                   <label className="entry">
                     <span className="unseen">{m.name}, shape</span>
-                    <select value={m.shape} onChange={(event) => set(m.id, { shape: event.target.value as Modifier["shape"] })}>
+                    <select
+                      value={m.shape}
+                      onChange={(event) => set(m.id, { shape: event.target.value as Modifier["shape"] })}
+                    >
                       {SHAPES.filter((shape) => shape !== "measured" || m.photometricFile !== null).map((shape) => (
                         <option key={shape} value={shape}>
                           {shape}
@@ -73,7 +79,11 @@ export function ModifierTable({ kit, change }: TableProps): ReactNode {
                   <LengthCell label={`${m.name}, width`} value={m.widthM} commit={(widthM) => set(m.id, { widthM })} />
                 </td>
                 <td>
-                  <LengthCell label={`${m.name}, height`} value={m.heightM} commit={(heightM) => set(m.id, { heightM })} />
+                  <LengthCell
+                    label={`${m.name}, height`}
+                    value={m.heightM}
+                    commit={(heightM) => set(m.id, { heightM })}
+                  />
                 </td>
                 <td>
                   <PlainNumber
@@ -91,14 +101,24 @@ export function ModifierTable({ kit, change }: TableProps): ReactNode {
                       type="checkbox"
                       checked={m.grid !== null}
                       onChange={(event) =>
-                        set(m.id, { grid: event.target.checked ? { cellM: 0.026, depthM: 0.05, openFraction: 0.95 } : null })
+                        set(m.id, {
+                          grid: event.target.checked ? { cellM: 0.026, depthM: 0.05, openFraction: 0.95 } : null,
+                        })
                       }
                     />
-                    <span className="unseen">{m.name},</span> {m.grid === null ? "none" : `${cutOffDeg(m.grid).toFixed(1)}°`}
+                    <span className="unseen">{m.name},</span>{" "}
+                    {m.grid === null ? "none" : `${cutOffDeg(m.grid).toFixed(1)}°`}
                   </label>
                 </td>
                 <td>
-                  <PlainNumber label={`${m.name}, how many`} value={m.count} unit="" least={0} most={99} commit={(count) => set(m.id, { count: Math.round(count) })} />
+                  <PlainNumber
+                    label={`${m.name}, how many`}
+                    value={m.count}
+                    unit=""
+                    least={0}
+                    most={99}
+                    commit={(count) => set(m.id, { count: Math.round(count) })}
+                  />
                 </td>
                 <td className="quiet">{learnedWords(m)}</td>
                 <td>

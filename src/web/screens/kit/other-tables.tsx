@@ -33,23 +33,56 @@ export function SupportTable({ kit, change }: TableProps): ReactNode {
                   <NameCell label="stand’s name" value={s.name} commit={(name) => set(s.id, { name })} />
                 </th>
                 <td>
-                  <PlainNumber label={`${s.name}, how many`} value={s.count} unit="" least={0} most={99} commit={(count) => set(s.id, { count: Math.round(count) })} />
+                  <PlainNumber
+                    label={`${s.name}, how many`}
+                    value={s.count}
+                    unit=""
+                    least={0}
+                    most={99}
+                    commit={(count) => set(s.id, { count: Math.round(count) })}
+                  />
                 </td>
                 <td>
-                  <PlainNumber label={`${s.name}, mass`} value={s.massKg} unit="kg" least={0.2} most={80} commit={(massKg) => set(s.id, { massKg })} />
+                  <PlainNumber
+                    label={`${s.name}, mass`}
+                    value={s.massKg}
+                    unit="kg"
+                    least={0.2}
+                    most={80}
+                    commit={(massKg) => set(s.id, { massKg })}
+                  />
                 </td>
                 <td>
-                  <PlainNumber label={`${s.name}, legs`} value={s.legs} unit="" least={3} most={6} commit={(legs) => set(s.id, { legs: Math.round(legs) })} />
+                  <PlainNumber
+                    label={`${s.name}, legs`}
+                    value={s.legs}
+                    unit=""
+                    least={3}
+                    most={6}
+                    commit={(legs) => set(s.id, { legs: Math.round(legs) })}
+                  />
                 </td>
                 <td>
-                  <LengthCell label={`${s.name}, foot radius`} value={s.footRadiusM} commit={(footRadiusM) => set(s.id, { footRadiusM })} />
+                  <LengthCell
+                    label={`${s.name}, foot radius`}
+                    value={s.footRadiusM}
+                    commit={(footRadiusM) => set(s.id, { footRadiusM })}
+                  />
                 </td>
                 <td>
-                  <LengthCell label={`${s.name}, highest`} value={s.maxHeightM} commit={(maxHeightM) => set(s.id, { maxHeightM })} />
+                  <LengthCell
+                    label={`${s.name}, highest`}
+                    value={s.maxHeightM}
+                    commit={(maxHeightM) => set(s.id, { maxHeightM })}
+                  />
                 </td>
                 <td>
                   {s.kind === "boom" ? (
-                    <LengthCell label={`${s.name}, boom reach`} value={s.boomReachM} commit={(boomReachM) => set(s.id, { boomReachM })} />
+                    <LengthCell
+                      label={`${s.name}, boom reach`}
+                      value={s.boomReachM}
+                      commit={(boomReachM) => set(s.id, { boomReachM })}
+                    />
                   ) : (
                     <span className="quiet">no boom</span>
                   )}
@@ -89,13 +122,24 @@ export function PanelTable({ kit, change }: TableProps): ReactNode {
                   <NameCell label="panel’s name" value={p.name} commit={(name) => set(p.id, { name })} />
                 </th>
                 <td>
-                  <PlainNumber label={`${p.name}, how many`} value={p.count} unit="" least={0} most={99} commit={(count) => set(p.id, { count: Math.round(count) })} />
+                  <PlainNumber
+                    label={`${p.name}, how many`}
+                    value={p.count}
+                    unit=""
+                    least={0}
+                    most={99}
+                    commit={(count) => set(p.id, { count: Math.round(count) })}
+                  />
                 </td>
                 <td>
                   <LengthCell label={`${p.name}, width`} value={p.widthM} commit={(widthM) => set(p.id, { widthM })} />
                 </td>
                 <td>
-                  <LengthCell label={`${p.name}, height`} value={p.heightM} commit={(heightM) => set(p.id, { heightM })} />
+                  <LengthCell
+                    label={`${p.name}, height`}
+                    value={p.heightM}
+                    commit={(heightM) => set(p.id, { heightM })}
+                  />
                 </td>
                 <td>
                   <PlainNumber

@@ -2,7 +2,6 @@
 
 import type { ReactNode } from "react";
 import type { Room } from "../../../setup/index.ts";
-import { } from "../../../units/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { useLength } from "../../data/use-length.ts";
 import { LengthCell, NameCell, PlainNumber, type TableProps } from "./item-cells.tsx";
@@ -44,19 +43,35 @@ export function RoomPane({ kit, change }: TableProps): ReactNode {
           <NameCell label="room’s name" value={room.name} commit={(name) => set({ name })} />
         </Row>
         <Row name="width">
-          <LengthCell label="width" value={room.widthM} commit={(widthM) => set({ widthM, crossFromLeftM: Math.min(room.crossFromLeftM, widthM - 0.3) })} />
+          <LengthCell
+            label="width"
+            value={room.widthM}
+            commit={(widthM) => set({ widthM, crossFromLeftM: Math.min(room.crossFromLeftM, widthM - 0.3) })}
+          />
         </Row>
         <Row name="depth">
-          <LengthCell label="depth" value={room.depthM} commit={(depthM) => set({ depthM, crossFromBackM: Math.min(room.crossFromBackM, depthM - 0.3) })} />
+          <LengthCell
+            label="depth"
+            value={room.depthM}
+            commit={(depthM) => set({ depthM, crossFromBackM: Math.min(room.crossFromBackM, depthM - 0.3) })}
+          />
         </Row>
         <Row name="ceiling">
           <LengthCell label="ceiling" value={room.heightM} commit={(heightM) => set({ heightM })} />
         </Row>
         <Row name="cross from the left wall">
-          <LengthCell label="cross from the left wall" value={room.crossFromLeftM} commit={(crossFromLeftM) => set({ crossFromLeftM })} />
+          <LengthCell
+            label="cross from the left wall"
+            value={room.crossFromLeftM}
+            commit={(crossFromLeftM) => set({ crossFromLeftM })}
+          />
         </Row>
         <Row name="cross from the back wall">
-          <LengthCell label="cross from the back wall" value={room.crossFromBackM} commit={(crossFromBackM) => set({ crossFromBackM })} />
+          <LengthCell
+            label="cross from the back wall"
+            value={room.crossFromBackM}
+            commit={(crossFromBackM) => set({ crossFromBackM })}
+          />
         </Row>
         <h3>What its surfaces return</h3>
         {SIDES.map((side) => (
@@ -87,7 +102,14 @@ export function RoomPane({ kit, change }: TableProps): ReactNode {
         <button
           type="button"
           className="button"
-          onClick={() => set({ circuits: [...room.circuits, { id: newId(), name: `circuit ${room.circuits.length + 1}`, volts: 230, amps: 16 }] })}
+          onClick={() =>
+            set({
+              circuits: [
+                ...room.circuits,
+                { id: newId(), name: `circuit ${room.circuits.length + 1}`, volts: 230, amps: 16 },
+              ],
+            })
+          }
         >
           Add a circuit
         </button>
@@ -116,15 +138,38 @@ function RoomDrawing({ room }: { room: Room }): ReactNode {
     return `M${wall === "left" ? 0 : w},${from * k}v${width * k}`;
   };
   return (
-    <svg viewBox={`-14 -14 ${w + 28} ${d + 34}`} className="room-drawing" role="img" aria-label={`${room.name} from above, to scale`}>
+    <svg
+      viewBox={`-14 -14 ${w + 28} ${d + 34}`}
+      className="room-drawing"
+      role="img"
+      aria-label={`${room.name} from above, to scale`}
+    >
       <rect width={w} height={d} fill="var(--floor)" stroke="var(--wall)" strokeWidth="6" />
       {room.openings.map((o) => (
-        <path key={o.id} d={along(o.wall, o.fromM, o.widthM)} stroke={o.kind === "door" ? "var(--floor)" : "var(--ink2)"} strokeWidth={o.kind === "door" ? 7 : 2.5} />
+        <path
+          key={o.id}
+          d={along(o.wall, o.fromM, o.widthM)}
+          stroke={o.kind === "door" ? "var(--floor)" : "var(--ink2)"}
+          strokeWidth={o.kind === "door" ? 7 : 2.5}
+        />
       ))}
       {room.furniture.map((f) => (
         <g key={f.id}>
-          <rect x={f.fromLeftM * k} y={f.fromBackM * k} width={f.widthM * k} height={f.depthM * k} fill="var(--well)" stroke="var(--edge)" />
-          <text x={(f.fromLeftM + f.widthM / 2) * k} y={(f.fromBackM + f.depthM / 2) * k + 3} fontSize="10" textAnchor="middle" fill="var(--ink2)">
+          <rect
+            x={f.fromLeftM * k}
+            y={f.fromBackM * k}
+            width={f.widthM * k}
+            height={f.depthM * k}
+            fill="var(--well)"
+            stroke="var(--edge)"
+          />
+          <text
+            x={(f.fromLeftM + f.widthM / 2) * k}
+            y={(f.fromBackM + f.depthM / 2) * k + 3}
+            fontSize="10"
+            textAnchor="middle"
+            fill="var(--ink2)"
+          >
             {f.name}
           </text>
         </g>

@@ -72,7 +72,13 @@ export function Keypad({ last, enter }: Props): ReactNode {
         [0, 5].map((first) => (
           <div key={first} className="keys five">
             {[0, 1, 2, 3, 4].map((n) => (
-              <PartKey key={n} name={`${first + n} tenths`} text={`${first + n}`} on={shownPart === first + n} give={() => give(first + n)} />
+              <PartKey
+                key={n}
+                name={`${first + n} tenths`}
+                text={`${first + n}`}
+                on={shownPart === first + n}
+                give={() => give(first + n)}
+              />
             ))}
           </div>
         ))

@@ -1,10 +1,10 @@
 /** One light alone: how to hold the meter, the reading, the turn still to make, the keys. */
 
 import { type ReactNode, useState } from "react";
+import { ladder } from "../../../drawing/index.ts";
 import { type Light, pointOf, type Setup } from "../../../setup/index.ts";
 import { type LightReport, meterHelp, type SetupReport } from "../../../solve/index.ts";
 import { type Fault, printDial, stops } from "../../../units/index.ts";
-import { ladder } from "../../../drawing/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { preferences } from "../../data/preferences.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
@@ -116,7 +116,9 @@ export function LightStep(props: Props): ReactNode {
             </>
           ) : (
             <span>
-              {lightReport.reading === null ? "The meter says: stop, then tenth" : "Turned? Two taps are the next reading"}
+              {lightReport.reading === null
+                ? "The meter says: stop, then tenth"
+                : "Turned? Two taps are the next reading"}
             </span>
           )}
         </div>
@@ -144,7 +146,14 @@ function railOf(setup: Setup, report: SetupReport, light: Light): ReturnType<typ
   const at = told?.readingAv ?? told?.predicted.av ?? target;
   const middle = (target + Math.min(Math.max(at, target - 2.2), target + 2.2)) / 2;
   const span = Math.max(1.6, Math.abs(at - target) / 2 + 0.9);
-  return ladder(setup, report, { style: "rail", only: light.id, width: 150, height: 460, topAv: middle + span, bottomAv: middle - span });
+  return ladder(setup, report, {
+    style: "rail",
+    only: light.id,
+    width: 150,
+    height: 460,
+    topAv: middle + span,
+    bottomAv: middle - span,
+  });
 }
 
 /** "0.7 over" while the turn is not made, or what stays when the dial is at its end. */

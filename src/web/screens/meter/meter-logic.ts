@@ -94,7 +94,12 @@ export function togetherEdits(
 /** "Dome at the nose, pointing at M." */
 export function placeWords(place: MeterPlace, pointWords: string, tag: string): string {
   const receptor = place.receptor === "dome" ? "Dome" : "Disc";
-  const aim = place.aim === "light" ? `pointing at ${tag}` : place.aim === "camera" ? "pointing at the lens" : "flat on it, facing out";
+  const aim =
+    place.aim === "light"
+      ? `pointing at ${tag}`
+      : place.aim === "camera"
+        ? "pointing at the lens"
+        : "flat on it, facing out";
   return `${receptor} at the ${pointWords}, ${aim}.`;
 }
 
@@ -109,7 +114,10 @@ export function listWords(words: readonly string[]): string {
   return `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 }
 
-function readingBase(setup: Setup, tapped: Tapped): Omit<Reading, "lightId" | "kind" | "place" | "lightsOn" | "shaded" | "dialStops"> {
+function readingBase(
+  setup: Setup,
+  tapped: Tapped,
+): Omit<Reading, "lightId" | "kind" | "place" | "lightsOn" | "shaded" | "dialStops"> {
   return {
     id: tapped.id,
     av: tapped.av,

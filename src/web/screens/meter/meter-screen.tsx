@@ -4,8 +4,8 @@
  */
 
 import { type ReactNode, useEffect, useRef, useState } from "react";
-import type { SetupReport } from "../../../solve/index.ts";
 import type { Setup } from "../../../setup/index.ts";
+import type { SetupReport } from "../../../solve/index.ts";
 import { Link } from "../../app/link.tsx";
 import { setupPath, useQuery } from "../../app/router.ts";
 import { preferences } from "../../data/preferences.ts";
@@ -86,7 +86,15 @@ function Metering({ session, setup, report, undo }: Props): ReactNode {
     <div className="meter">
       <header className="meter-head">
         <Link to={setupPath(session.id, "plan")} className="icon-button" aria-label="Back to Plan">
-          <svg width="28" height="28" viewBox="0 0 28 28" fill="none" stroke="currentColor" strokeWidth="2.2" aria-hidden="true">
+          <svg
+            width="28"
+            height="28"
+            viewBox="0 0 28 28"
+            fill="none"
+            stroke="currentColor"
+            strokeWidth="2.2"
+            aria-hidden="true"
+          >
             <path d="M17 6L9 14l8 8" />
           </svg>
         </Link>
@@ -121,7 +129,11 @@ function Metering({ session, setup, report, undo }: Props): ReactNode {
 
 function Opening({ session }: { session: SetupSession }): ReactNode {
   const faults = session.faults();
-  return <main className="waiting">{faults.length > 0 ? <FaultBox faults={faults} /> : <p className="quiet">Opening</p>}</main>;
+  return (
+    <main className="waiting">
+      {faults.length > 0 ? <FaultBox faults={faults} /> : <p className="quiet">Opening</p>}
+    </main>
+  );
 }
 
 function stepAt(setup: Setup, at: string | null): Step | null {

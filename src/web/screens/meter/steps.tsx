@@ -31,7 +31,13 @@ export function Steps({ setup, report, current, show }: Props): ReactNode {
             aria-label={`${light.tag} ${light.role}, ${done ? "met" : one.reading === null ? "not metered" : (one.turn?.words ?? "metered")}`}
             onClick={() => show({ kind: "light", lightId: light.id })}
           >
-            <Tag tag={light.tag} hue={light.hue} solid={one.reading !== null} jaws={now} size={now ? "large" : "middle"} />
+            <Tag
+              tag={light.tag}
+              hue={light.hue}
+              solid={one.reading !== null}
+              jaws={now}
+              size={now ? "large" : "middle"}
+            />
             <span>
               {done && <Tick size={12} />}
               {light.role}

@@ -46,11 +46,20 @@ export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Pr
     <>
       <main className="meter-main together">
         <div className="meter-rail">
-          <DrawingView drawing={ladder(setup, report, { style: "phone", width: 148, height: 344, bracket: false, room: false })} />
+          <DrawingView
+            drawing={ladder(setup, report, { style: "phone", width: 148, height: 344, bracket: false, room: false })}
+          />
         </div>
         <div className="together-rows">
           {asked.map((one) => (
-            <TogetherRow key={one.id} one={one} now={one.id === current?.id} choose={() => choose(one.id)} why={() => onWhy(`together:${one.id}`)} setup={setup} />
+            <TogetherRow
+              key={one.id}
+              one={one}
+              now={one.id === current?.id}
+              choose={() => choose(one.id)}
+              why={() => onWhy(`together:${one.id}`)}
+              setup={setup}
+            />
           ))}
           {report.ratios.map((ratio) => (
             <div key={ratio.name} className="together-row">

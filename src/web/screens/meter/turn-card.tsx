@@ -13,7 +13,9 @@ export function TurnCard({ light, report }: { light: Light; report: LightReport 
     return (
       <div className="turn-card calm">
         <b>dial {printDial(stops(dialBefore(light, report)), light.head.dial)}</b>
-        <small>{light.triggerGroup === "" ? "fire it" : `fire ${light.triggerGroup}`}, then two taps: stop, tenth</small>
+        <small>
+          {light.triggerGroup === "" ? "fire it" : `fire ${light.triggerGroup}`}, then two taps: stop, tenth
+        </small>
       </div>
     );
   }
@@ -43,7 +45,7 @@ export function TurnCard({ light, report }: { light: Light; report: LightReport 
           <Arrow up={up} /> turn {up ? "up" : "down"} {Math.abs(turn.stops).toFixed(1)}
         </b>
         <span className="dials">
-          <q>dial</q> {turn.dialFrom} <span aria-label="to">→</span> {turn.dialTo}
+          <q>dial</q> {turn.dialFrom} → {turn.dialTo}
         </span>
         <small>{turn.dumpPop ? "One dump pop, then read." : "Then read again."}</small>
       </div>

@@ -4,9 +4,17 @@
  */
 
 import { type ReactNode, useMemo, useState } from "react";
-import { applyEdits, type Kit, type PatternCard, patterns, placePattern, type Room, type Setup } from "../../../setup/index.ts";
+import {
+  applyEdits,
+  type Kit,
+  type PatternCard,
+  patterns,
+  placePattern,
+  type Room,
+  type Setup,
+} from "../../../setup/index.ts";
 import { planDials, predict } from "../../../solve/index.ts";
-import { type Fault, parseLength, } from "../../../units/index.ts";
+import { type Fault, parseLength } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
 import { go, setupPath } from "../../app/router.ts";
 import { createSetup } from "../../data/book.ts";
@@ -29,7 +37,8 @@ export default function NewScreen({ kit: session }: { kit: KitSession }): ReactN
   const [apertureAv, setAperture] = useState(5);
   const [chosen, setChosen] = useState<string | null>(null);
   const placed = useMemo(() => (kit === null ? [] : placeAll(kit, apertureAv)), [kit, apertureAv]);
-  const shown = placed.find((p) => p.pattern.id === chosen) ?? placed.find((p) => p.setup.lights.length === 4) ?? placed[0];
+  const shown =
+    placed.find((p) => p.pattern.id === chosen) ?? placed.find((p) => p.setup.lights.length === 4) ?? placed[0];
   return (
     <>
       <Bar at="book" />
@@ -42,7 +51,6 @@ export default function NewScreen({ kit: session }: { kit: KitSession }): ReactN
             <h1 id="aperture-question">Which aperture will you work at?</h1>
             <div className="apertures" role="radiogroup" aria-labelledby="aperture-question">
               {APERTURES.map((av) => (
-                // biome-ignore lint/a11y/useSemanticElements: large keys, spoken as radio buttons
                 <button
                   key={av}
                   type="button"
@@ -60,8 +68,8 @@ export default function NewScreen({ kit: session }: { kit: KitSession }): ReactN
           {kit === null ? <p className="quiet">Opening the kit</p> : <RoomStep kit={kit} session={session} />}
           <PatternStep placed={placed} chosen={shown?.pattern.id ?? ""} look={setChosen} />
           <p className="quiet new-foot">
-            Everything stays on this machine. The patterns are starting points (common practice), then come the meter, test
-            frames and taste.
+            Everything stays on this machine. The patterns are starting points (common practice), then come the meter,
+            test frames and taste.
           </p>
         </div>
       </main>

@@ -4,9 +4,17 @@ import type { ReactNode } from "react";
 import { axisOf, positionOf, type Setup } from "../../../setup/index.ts";
 
 export function PatternIcon({ setup }: { setup: Setup }): ReactNode {
-  const places = setup.lights.map((light) => ({ light, at: positionOf(light.place, setup), axis: axisOf(setup, light) }));
+  const places = setup.lights.map((light) => ({
+    light,
+    at: positionOf(light.place, setup),
+    axis: axisOf(setup, light),
+  }));
   const cards = setup.panels.map((panel) => ({ panel, at: positionOf(panel.place, setup) }));
-  const reach = Math.max(1.2, ...places.map((p) => Math.hypot(p.at[0], p.at[2])), ...cards.map((c) => Math.hypot(c.at[0], c.at[2])));
+  const reach = Math.max(
+    1.2,
+    ...places.map((p) => Math.hypot(p.at[0], p.at[2])),
+    ...cards.map((c) => Math.hypot(c.at[0], c.at[2])),
+  );
   const k = 30 / reach;
   return (
     <svg width="86" height="86" viewBox="-43 -43 86 86" className="pattern-icon" aria-hidden="true">
@@ -28,7 +36,12 @@ export function PatternIcon({ setup }: { setup: Setup }): ReactNode {
         const half = Math.max(4, Math.min(11, (light.modifier.widthM * k) / 2 + 2));
         return (
           <g key={light.id} transform={`translate(${at[0] * k},${at[2] * k}) rotate(${-turn})`}>
-            <path d={`M${-half},0H${half}L2.5,-8H-2.5Z`} fill={`var(--l${light.hue})`} stroke="var(--key)" strokeWidth="var(--keyw)" />
+            <path
+              d={`M${-half},0H${half}L2.5,-8H-2.5Z`}
+              fill={`var(--l${light.hue})`}
+              stroke="var(--key)"
+              strokeWidth="var(--keyw)"
+            />
           </g>
         );
       })}

@@ -29,7 +29,10 @@ export function TargetLadder({ apertureAv, setup }: { apertureAv: number; setup:
         </g>
       ))}
       <path d={`M${LEFT},${y(apertureAv)}H460`} stroke="var(--ink)" strokeWidth="4.5" />
-      <path d={`M26,${y(apertureAv) - 20}H${LEFT - 8}L${LEFT + 4},${y(apertureAv)}L${LEFT - 8},${y(apertureAv) + 20}H26Z`} fill="var(--inv)" />
+      <path
+        d={`M26,${y(apertureAv) - 20}H${LEFT - 8}L${LEFT + 4},${y(apertureAv)}L${LEFT - 8},${y(apertureAv) + 20}H26Z`}
+        fill="var(--inv)"
+      />
       <text x={LEFT - 14} y={y(apertureAv) + 8} textAnchor="end" fontSize="23" fontWeight="760" fill="var(--oninv)">
         {readingParts(ev(apertureAv)).mark}
       </text>

@@ -14,9 +14,8 @@ export function AddLight({ session, setup, kit }: { session: SetupSession; setup
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const add = (role: Role): void => {
     if (kit === null) return;
-    const made = newLight(setup, kit, { id: newId(), order: orderAfter(setup.lights.at(-1)?.order ?? null), role });
-    if (!made.ok) return setFaults(made.faults);
-    const done = session.change(`add ${role}`, [{ kind: "add-light", light: made.value }]);
+    const made = newLight(setup, kit, { id: newId(), order: orderAfter(setup.lights), role });
+    const done = made.ok ? session.change(`add ${role}`, [{ kind: "add-light", light: made.value }]) : made;
     setFaults(done.ok ? [] : done.faults);
   };
   return (

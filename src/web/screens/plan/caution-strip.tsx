@@ -38,8 +38,8 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
             ))}
           </ul>
           <p className="quiet caution-foot">
-            Stopwise warns; it never certifies. Follow local code and the makers’ instructions; have rigging and electrical work
-            checked by a competent person.
+            Stopwise warns; it never certifies. Follow local code and the makers’ instructions; have rigging and
+            electrical work checked by a competent person.
           </p>
         </div>
       )}

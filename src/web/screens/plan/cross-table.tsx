@@ -2,7 +2,6 @@
 
 import type { ReactNode } from "react";
 import { lightBody, positionOf, type Setup } from "../../../setup/index.ts";
-import { } from "../../../units/index.ts";
 import { useLength } from "../../data/use-length.ts";
 import { Tag } from "../../parts/tag.tsx";
 

@@ -2,7 +2,16 @@
 
 import type { ReactNode } from "react";
 import type { Setup } from "../../../setup/index.ts";
-import { ev, iso, parseIso, parseReading, parseShutter, printIso, printReading, success } from "../../../units/index.ts";
+import {
+  ev,
+  iso,
+  parseIso,
+  parseReading,
+  parseShutter,
+  printIso,
+  printReading,
+  success,
+} from "../../../units/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { NumberEntry } from "../../parts/number-entry.tsx";
 

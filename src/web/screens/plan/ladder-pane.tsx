@@ -40,7 +40,11 @@ export function LadderPane(props: Props): ReactNode {
     const light = setup.lights.find((l) => l.id === one.lightId);
     return light === undefined ? [] : [{ light, one }];
   });
-  const cells = (name: string, render: (light: Light, one: LightReport) => ReactNode, room: ReactNode = null): ReactNode => (
+  const cells = (
+    name: string,
+    render: (light: Light, one: LightReport) => ReactNode,
+    room: ReactNode = null,
+  ): ReactNode => (
     <div className="strip-row" style={grid} role="row">
       <span className="strip-name" role="rowheader">
         {name}
@@ -85,14 +89,27 @@ export function LadderPane(props: Props): ReactNode {
           })}
         </div>
         <div className="strip-table" role="table" aria-label="Lights">
-          {cells("distance", (light) => <DistanceCell {...edit} light={light} />)}
-          {cells("height", (light) => <HeightCell {...edit} light={light} />)}
-          {cells("angle", (light) => <AngleCell {...edit} light={light} />)}
-          {cells("dial", (light) => <DialCell {...edit} light={light} />)}
+          {cells("distance", (light) => (
+            <DistanceCell {...edit} light={light} />
+          ))}
+          {cells("height", (light) => (
+            <HeightCell {...edit} light={light} />
+          ))}
+          {cells("angle", (light) => (
+            <AngleCell {...edit} light={light} />
+          ))}
+          {cells("dial", (light) => (
+            <DialCell {...edit} light={light} />
+          ))}
           {cells(
             "predicted",
             (light, one) => (
-              <button type="button" className="why-link" onClick={() => openWhy(`light:${light.id}`)} aria-label={`Why: ${light.tag} predicted`}>
+              <button
+                type="button"
+                className="why-link"
+                onClick={() => openWhy(`light:${light.id}`)}
+                aria-label={`Why: ${light.tag} predicted`}
+              >
                 <Reading av={one.predicted.av} />
               </button>
             ),
@@ -100,7 +117,13 @@ export function LadderPane(props: Props): ReactNode {
               <Reading av={report.room.av} /> <small>±{report.room.sigmaStops.toFixed(1)}</small>
             </>,
           )}
-          {cells("target", (light, one) => <TargetCell {...edit} light={light} report={one} />, <small>none</small>)}
+          {cells(
+            "target",
+            (light, one) => (
+              <TargetCell {...edit} light={light} report={one} />
+            ),
+            <small>none</small>,
+          )}
           {cells(
             "metered",
             (_light, one) => (one.reading === null ? <small>not yet</small> : <Reading av={one.readingAv} />),
@@ -108,8 +131,12 @@ export function LadderPane(props: Props): ReactNode {
           )}
           {cells(
             "turn",
-            (light, one) => <TurnCell light={light} report={one} session={session} />,
-            report.room.underWorkingStops === null ? null : <small>{report.room.underWorkingStops.toFixed(1)} under</small>,
+            (light, one) => (
+              <TurnCell light={light} report={one} session={session} />
+            ),
+            report.room.underWorkingStops === null ? null : (
+              <small>{report.room.underWorkingStops.toFixed(1)} under</small>
+            ),
           )}
         </div>
         <RatioRows report={report} openWhy={openWhy} />

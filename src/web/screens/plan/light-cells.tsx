@@ -4,7 +4,6 @@ import type { ReactNode } from "react";
 import { asPolar, type Edit, type HairClass, type Light, type Place, type Setup } from "../../../setup/index.ts";
 import type { LightReport } from "../../../solve/index.ts";
 import {
-  type Result,
   degrees,
   parseAzimuth,
   parseDial,
@@ -12,7 +11,7 @@ import {
   parseUnder,
   printAzimuth,
   printDial,
-  
+  type Result,
   stops,
 } from "../../../units/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
@@ -134,7 +133,11 @@ export function TargetCell({ session, setup, light, report }: CellProps & { repo
           label={`${light.tag} target`}
           value={under >= 0 ? `${trim(under)} under` : `${trim(-under)} over`}
           parse={(text) => parseUnder(text, { where: `${light.tag} target` })}
-          commit={(n) => session.change(`${light.tag} target`, [{ kind: "light", id: light.id, set: { target: { kind: "under", stops: n } } }])}
+          commit={(n) =>
+            session.change(`${light.tag} target`, [
+              { kind: "light", id: light.id, set: { target: { kind: "under", stops: n } } },
+            ])
+          }
           step={{ current: under, by: 0.1 }}
         />
       </div>
@@ -148,4 +151,3 @@ export function TargetCell({ session, setup, light, report }: CellProps & { repo
 }
 
 const trim = (n: number): string => String(Math.round(n * 10) / 10);
-

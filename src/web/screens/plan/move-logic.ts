@@ -8,9 +8,9 @@ import {
   asPolar,
   type Edit,
   type Place,
-  type Setup,
   polarOf,
   positionOf,
+  type Setup,
   type XYZ,
 } from "../../../setup/index.ts";
 
@@ -60,7 +60,13 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
 };
 
 /** Edits of one key press; null when the key does not move anything. */
-export function nudgeEdits(setup: Setup, id: string, key: string, alt: boolean, side: "top" | "side"): readonly Edit[] | null {
+export function nudgeEdits(
+  setup: Setup,
+  id: string,
+  key: string,
+  alt: boolean,
+  side: "top" | "side",
+): readonly Edit[] | null {
   const arrow = ARROWS[key];
   if (arrow === undefined) return null;
   const light = setup.lights.find((l) => l.id === id);

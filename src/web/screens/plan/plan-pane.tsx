@@ -56,8 +56,8 @@ export function PlanPane({ session, setup, selected, select }: Props): ReactNode
     session.preview(null);
   };
   const key = (event: KeyboardEvent): void => {
-    if (event.key === "Escape") return cancel();
-    if (selected === null) return;
+    if (event.key === "Escape") cancel();
+    if (event.key === "Escape" || selected === null) return;
     const edits = nudgeEdits(setup, selected, event.key, event.altKey, side);
     if (edits === null) return;
     event.preventDefault();
@@ -79,8 +79,14 @@ export function PlanPane({ session, setup, selected, select }: Props): ReactNode
         <span className="quiet">grid 1 m</span>
       </div>
       <div className="plan-scroll">
-        {/* biome-ignore lint/a11y/noNoninteractiveTabindex: the plan is moved about with the arrow keys */}
-        <div className="plan-drawing" tabIndex={0} role="group" aria-label="Room to scale; arrow keys move the chosen light" onKeyDown={key}>
+        <div
+          className="plan-drawing"
+          // biome-ignore lint/a11y/noNoninteractiveTabindex: the plan is moved about with the arrow keys
+          tabIndex={0}
+          role="group"
+          aria-label="Room to scale; arrow keys move the chosen light"
+          onKeyDown={key}
+        >
           <DrawingView
             drawing={plan.drawing}
             onPartDown={down}
@@ -90,8 +96,8 @@ export function PlanPane({ session, setup, selected, select }: Props): ReactNode
         </div>
         <CrossTable setup={setup} selected={selected} />
         <p className="quiet plan-note">
-          The cross is on the floor under the nose. Drag a light, type beside its strip, or move the chosen one with the arrow
-          keys: 1 cm, with Alt 1°.
+          The cross is on the floor under the nose. Drag a light, type beside its strip, or move the chosen one with the
+          arrow keys: 1 cm, with Alt 1°.
         </p>
       </div>
     </section>

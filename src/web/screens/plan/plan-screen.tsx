@@ -49,7 +49,15 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
       <Bar at="plan" session={session} />
       <Refused session={session} />
       <main className="desk-main">
-        <LadderPane session={session} setup={setup} report={report} selected={chosen} select={select} openWhy={setWhy} kit={kitNow} />
+        <LadderPane
+          session={session}
+          setup={setup}
+          report={report}
+          selected={chosen}
+          select={select}
+          openWhy={setWhy}
+          kit={kitNow}
+        />
         <PlanPane session={session} setup={setup} selected={chosen} select={select} />
         <SetupDetails session={session} setup={setup} report={report} selected={chosen} kit={kitNow} />
       </main>
@@ -64,4 +72,5 @@ const chosenLight = (setup: Setup, selected: string | null): string | null =>
     ? selected
     : (setup.lights[0]?.id ?? null);
 
-const isTyping = (target: EventTarget): boolean => target instanceof HTMLInputElement || target instanceof HTMLTextAreaElement;
+const isTyping = (target: EventTarget): boolean =>
+  target instanceof HTMLInputElement || target instanceof HTMLTextAreaElement;

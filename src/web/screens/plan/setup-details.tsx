@@ -7,7 +7,18 @@ import type { ReactNode } from "react";
 import type { Edit, Kit, Light, PointName, Setup } from "../../../setup/index.ts";
 import { pointNames, pointOf } from "../../../setup/index.ts";
 import type { SetupReport } from "../../../solve/index.ts";
-import { degrees, metres, parseAzimuth, parseElevation, parseLength, printAzimuth, printDegrees, printElevation, printStops, stops } from "../../../units/index.ts";
+import {
+  degrees,
+  metres,
+  parseAzimuth,
+  parseElevation,
+  parseLength,
+  printAzimuth,
+  printDegrees,
+  printElevation,
+  printStops,
+  stops,
+} from "../../../units/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { useLength } from "../../data/use-length.ts";
 import { NumberEntry } from "../../parts/number-entry.tsx";
@@ -32,11 +43,24 @@ export function SetupDetails({ session, setup, report, selected, kit }: Props): 
   );
 }
 
-function LightDetails({ session, setup, light, kit }: { session: SetupSession; setup: Setup; light: Light; kit: Kit | null }): ReactNode {
+function LightDetails({
+  session,
+  setup,
+  light,
+  kit,
+}: {
+  session: SetupSession;
+  setup: Setup;
+  light: Light;
+  kit: Kit | null;
+}): ReactNode {
   const length = useLength();
   const set = (what: string, change: Partial<Omit<Light, "id">>): ReturnType<SetupSession["change"]> =>
     session.change(`${light.tag} ${what}`, [{ kind: "light", id: light.id, set: change } satisfies Edit]);
-  const setBoom = (what: string, part: Partial<NonNullable<Light["rig"]["boom"]>>): ReturnType<typeof set> | undefined =>
+  const setBoom = (
+    what: string,
+    part: Partial<NonNullable<Light["rig"]["boom"]>>,
+  ): ReturnType<typeof set> | undefined =>
     light.rig.boom === null ? undefined : set(what, { rig: { ...light.rig, boom: { ...light.rig.boom, ...part } } });
   return (
     <fieldset className="details-group">
@@ -45,7 +69,10 @@ function LightDetails({ session, setup, light, kit }: { session: SetupSession; s
       </legend>
       <label className="entry">
         head
-        <select value={light.head.id} onChange={(e) => pick(kit?.heads, e.target.value, (head) => set("head", { head }))}>
+        <select
+          value={light.head.id}
+          onChange={(e) => pick(kit?.heads, e.target.value, (head) => set("head", { head }))}
+        >
           {withOwn(kit?.heads, light.head).map((head) => (
             <option key={head.id} value={head.id}>
               {head.name}
@@ -106,12 +133,17 @@ function LightDetails({ session, setup, light, kit }: { session: SetupSession; s
           key={`${light.id}-${light.triggerGroup}`}
           defaultValue={light.triggerGroup}
           maxLength={4}
-          onBlur={(e) => e.target.value !== light.triggerGroup && set("trigger group", { triggerGroup: e.target.value })}
+          onBlur={(e) =>
+            e.target.value !== light.triggerGroup && set("trigger group", { triggerGroup: e.target.value })
+          }
         />
       </label>
       <label className="entry">
         neutral density
-        <select value={String(Math.round(light.ndStops))} onChange={(e) => set("neutral density", { ndStops: Number(e.target.value) * ND_STOPS })}>
+        <select
+          value={String(Math.round(light.ndStops))}
+          onChange={(e) => set("neutral density", { ndStops: Number(e.target.value) * ND_STOPS })}
+        >
           {[0, 1, 2, 3].map((n) => (
             <option key={n} value={n}>
               {n === 0 ? "none" : `ND ${(0.3 * n).toFixed(1)}`}
@@ -143,17 +175,29 @@ function LightDetails({ session, setup, light, kit }: { session: SetupSession; s
         </>
       )}
       <label className="tick-entry">
-        <input type="checkbox" checked={light.rig.bonded} onChange={(e) => set("safety bond", { rig: { ...light.rig, bonded: e.target.checked } })} />{" "}
+        <input
+          type="checkbox"
+          checked={light.rig.bonded}
+          onChange={(e) => set("safety bond", { rig: { ...light.rig, bonded: e.target.checked } })}
+        />{" "}
         safety bond
       </label>
       <label className="tick-entry">
         <input type="checkbox" checked={light.on} onChange={(e) => set("switch", { on: e.target.checked })} /> on
       </label>
       <label className="tick-entry">
-        <input type="checkbox" checked={light.modellingLampOn} onChange={(e) => set("modelling light", { modellingLampOn: e.target.checked })} />{" "}
+        <input
+          type="checkbox"
+          checked={light.modellingLampOn}
+          onChange={(e) => set("modelling light", { modellingLampOn: e.target.checked })}
+        />{" "}
         modelling light
       </label>
-      <button type="button" className="button" onClick={() => session.change(`remove ${light.tag}`, [{ kind: "remove-light", id: light.id }])}>
+      <button
+        type="button"
+        className="button"
+        onClick={() => session.change(`remove ${light.tag}`, [{ kind: "remove-light", id: light.id }])}
+      >
         Remove {light.tag}
       </button>
     </fieldset>
@@ -170,17 +214,32 @@ function FaceDetails({ setup, report, light }: { setup: Setup; report: SetupRepo
     facts.push(["eye sockets", report.pattern.eyeSockets]);
     for (const c of report.catchlights) {
       const tag = setup.lights.find((l) => l.id === c.lightId)?.tag ?? "";
-      facts.push([`catchlight ${tag}`, c.insideIris ? `${c.words}, ${c.widthMm.toFixed(1)} × ${c.heightMm.toFixed(1)} mm` : "outside the iris"]);
+      facts.push([
+        `catchlight ${tag}`,
+        c.insideIris ? `${c.words}, ${c.widthMm.toFixed(1)} × ${c.heightMm.toFixed(1)} mm` : "outside the iris",
+      ]);
     }
   }
   facts.push(["depth of field", `${length(report.camera.nearM)} to ${length(report.camera.farM)}`]);
   facts.push(["frame at the nose", `${length(report.camera.fieldWidthM)} × ${length(report.camera.fieldHeightM)}`]);
   if (one !== undefined) {
-    facts.push([`${one.tag} softness`, `${one.solidAngleSr.toFixed(2)} sr, ${one.solidAnglePercent.toFixed(1)} % of the sphere`]);
-    facts.push([`leaning, a tenth of ${one.tag}`, `${length(one.lean.tenthTowardM)} toward, ${length(one.lean.tenthAwayM)} away`]);
-    facts.push([`leaning, a third of ${one.tag}`, `${length(one.lean.thirdTowardM)} toward, ${length(one.lean.thirdAwayM)} away`]);
+    facts.push([
+      `${one.tag} softness`,
+      `${one.solidAngleSr.toFixed(2)} sr, ${one.solidAnglePercent.toFixed(1)} % of the sphere`,
+    ]);
+    facts.push([
+      `leaning, a tenth of ${one.tag}`,
+      `${length(one.lean.tenthTowardM)} toward, ${length(one.lean.tenthAwayM)} away`,
+    ]);
+    facts.push([
+      `leaning, a third of ${one.tag}`,
+      `${length(one.lean.thirdTowardM)} toward, ${length(one.lean.thirdAwayM)} away`,
+    ]);
     for (const s of report.spill.filter((s) => s.lightId === one.lightId && s.underWorkingStops !== null)) {
-      facts.push([`${one.tag} on ${pointOf(setup, s.point).words}`, `${printStops(stops(-(s.underWorkingStops ?? 0)))} from working`]);
+      facts.push([
+        `${one.tag} on ${pointOf(setup, s.point).words}`,
+        `${printStops(stops(-(s.underWorkingStops ?? 0)))} from working`,
+      ]);
     }
   }
   return (
@@ -236,7 +295,11 @@ function SitterDetails({ session, setup }: { session: SetupSession; setup: Setup
         spectacles
       </label>
       <label className="tick-entry">
-        <input type="checkbox" checked={subject.flashSensitive} onChange={(e) => set("flashing light", { flashSensitive: e.target.checked })} />{" "}
+        <input
+          type="checkbox"
+          checked={subject.flashSensitive}
+          onChange={(e) => set("flashing light", { flashSensitive: e.target.checked })}
+        />{" "}
         sensitive to flashing light
       </label>
     </fieldset>
@@ -260,6 +323,13 @@ function parseMass(text: string): ReturnType<typeof parseLength> {
   if (Number.isFinite(value) && value <= 200) return { ok: true, value: metres(value) };
   return {
     ok: false,
-    faults: [{ code: "bad-mass", what: `"${text}" is not a mass`, where: "mass", mend: "Write kilograms, such as 6 or 6.5 kg." }],
+    faults: [
+      {
+        code: "bad-mass",
+        what: `"${text}" is not a mass`,
+        where: "mass",
+        mend: "Write kilograms, such as 6 or 6.5 kg.",
+      },
+    ],
   };
 }

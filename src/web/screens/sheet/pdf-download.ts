@@ -1,8 +1,8 @@
 /** Makes the PDF in this browser and hands it over as a download; loaded only when asked for. */
 
-import archivoBold from "@expo-google-fonts/archivo/700Bold/Archivo_700Bold.ttf?url";
 import archivoRegular from "@expo-google-fonts/archivo/400Regular/Archivo_400Regular.ttf?url";
 import archivoSemiBold from "@expo-google-fonts/archivo/600SemiBold/Archivo_600SemiBold.ttf?url";
+import archivoBold from "@expo-google-fonts/archivo/700Bold/Archivo_700Bold.ttf?url";
 import type { Drawing } from "../../../drawing/index.ts";
 import { writePdf } from "../../../pdf/index.ts";
 

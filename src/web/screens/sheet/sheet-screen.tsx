@@ -15,7 +15,13 @@ import "./sheet.css";
 
 type Paper = "a4" | "letter";
 
-export default function SheetScreen({ session, kit: kitSession }: { session: SetupSession; kit: KitSession }): ReactNode {
+export default function SheetScreen({
+  session,
+  kit: kitSession,
+}: {
+  session: SetupSession;
+  kit: KitSession;
+}): ReactNode {
   const view = useSetupView(session);
   const kit = useKit(kitSession);
   const { lengths } = usePreferences();
@@ -43,7 +49,9 @@ export default function SheetScreen({ session, kit: kitSession }: { session: Set
       setFaults([]);
     } catch (cause) {
       const why = cause instanceof Error ? cause.message : String(cause);
-      setFaults([fault("pdf-failed", "The PDF was not made", why, "Use Print and choose PDF there, or load the page again.")]);
+      setFaults([
+        fault("pdf-failed", "The PDF was not made", why, "Use Print and choose PDF there, or load the page again."),
+      ]);
     } finally {
       setMaking(false);
     }
@@ -61,7 +69,11 @@ export default function SheetScreen({ session, kit: kitSession }: { session: Set
           </button>
         </div>
         <div className="choice" role="group" aria-label="Lengths">
-          <button type="button" aria-pressed={lengths === "metric"} onClick={() => setPreferences({ lengths: "metric" })}>
+          <button
+            type="button"
+            aria-pressed={lengths === "metric"}
+            onClick={() => setPreferences({ lengths: "metric" })}
+          >
             Metres
           </button>
           <button type="button" aria-pressed={lengths === "feet"} onClick={() => setPreferences({ lengths: "feet" })}>
