@@ -15,8 +15,9 @@ import type { Glare } from "./types.ts";
 const HALF_HEIGHT_M = 0.018;
 const HALF_WIDTH_M = 0.026;
 const VERTEX_DISTANCE_M = 0.013;
-const ROWS = 9;
-const COLUMNS = 13;
+/** Mirrored rays stand about 2.5 degrees apart: finer than any front looks from a face. */
+const ROWS = 19;
+const COLUMNS = 27;
 
 /** Radius of a spectacle lens's front surface, mm. */
 export const lensRadiusMm = (baseCurveD: number): number => 530 / baseCurveD;
@@ -58,30 +59,44 @@ export function lensSpots(middle: Vec3, frame: FaceFrame, spectacles: Spectacles
   return spots;
 }
 
-/** Whether a front shows in the sitter's spectacles, and where; null without spectacles. */
-export function glareOf(setup: Setup, light: Light, front: Front): Glare | null {
+/** A camera ray mirrored by a lens: where it leaves and where it goes. */
+interface MirroredRay extends LensSpot {
+  readonly lens: "left" | "right";
+  readonly ray: Vec3;
+}
+
+/** Which fronts show in the sitter's spectacles, and where; empty without spectacles. */
+export function glareReports(
+  setup: Setup,
+  lights: readonly { readonly light: Light; readonly front: Front }[],
+): readonly Glare[] {
   const { spectacles } = setup.subject;
-  if (!spectacles || setup.subject.kind !== "person") return null;
+  if (!spectacles || setup.subject.kind !== "person") return [];
+  const rays = mirroredRays(setup, spectacles);
+  return lights.map(({ light, front }) => {
+    const hits = rays.filter((ray) => showsIn(ray, front));
+    return { lightId: light.id, shows: hits.length > 0, where: hits.length > 0 ? whereWords(hits) : "" };
+  });
+}
+
+function mirroredRays(setup: Setup, spectacles: Spectacles): MirroredRay[] {
   const frame = faceFrame(setup.subject.headYawDeg, setup.subject.headPitchDeg);
   const camera = lensPosition(setup);
-  const hits = corneaCentres(setup).map((cornea) => {
+  return corneaCentres(setup).flatMap((cornea, i) => {
     const middle = addScaled(cornea, frame.out, CORNEA_RADIUS_M + VERTEX_DISTANCE_M);
-    return lensSpots(middle, frame, spectacles).filter((spot) => showsIn(spot, camera, front));
+    return lensSpots(middle, frame, spectacles).flatMap((spot): MirroredRay[] => {
+      const toCamera = normalize(subtract(camera, spot.point));
+      if (dot(toCamera, spot.normal) <= 0) return [];
+      return [{ ...spot, lens: i === 0 ? "left" : "right", ray: mirrored(toCamera, spot.normal) }];
+    });
   });
-  const shows = hits.some((spots) => spots.length > 0);
-  return { lightId: light.id, shows, where: shows ? whereWords(hits[0] ?? [], hits[1] ?? []) : "" };
 }
 
 /** A point-like front counts as a ball of this radius. */
 const SMALL_SOURCE_M = 0.05;
 
-function showsIn(spot: LensSpot, camera: Vec3, front: Front): boolean {
-  const toCamera = normalize(subtract(camera, spot.point));
-  if (dot(toCamera, spot.normal) <= 0) return false;
-  const ray = mirrored(toCamera, spot.normal);
-  if (front.outline.length < 3) return passesNear(spot.point, ray, front.centre);
-  return hitsFront(spot.point, ray, front);
-}
+const showsIn = ({ point, ray }: MirroredRay, front: Front): boolean =>
+  front.outline.length < 3 ? passesNear(point, ray, front.centre) : hitsFront(point, ray, front);
 
 /** Ray against a one-sided convex outline, counter-clockwise seen from in front. */
 function hitsFront(origin: Vec3, ray: Vec3, front: Front): boolean {
@@ -105,10 +120,9 @@ function passesNear(origin: Vec3, ray: Vec3, centre: Vec3): boolean {
 }
 
 /** "top of both lenses", "middle of the lens camera left". */
-function whereWords(left: readonly LensSpot[], right: readonly LensSpot[]): string {
-  const all = [...left, ...right];
-  const row = all.reduce((sum, spot) => sum + spot.row, 0) / all.length;
+function whereWords(hits: readonly MirroredRay[]): string {
+  const row = hits.reduce((sum, hit) => sum + hit.row, 0) / hits.length;
   const height = row > 0.62 ? "top" : row < 0.38 ? "bottom" : "middle";
-  if (left.length > 0 && right.length > 0) return `${height} of both lenses`;
-  return `${height} of the lens camera ${left.length > 0 ? "left" : "right"}`;
+  const [left, right] = [hits.some(({ lens }) => lens === "left"), hits.some(({ lens }) => lens === "right")];
+  return left && right ? `${height} of both lenses` : `${height} of the lens camera ${left ? "left" : "right"}`;
 }

@@ -40,8 +40,10 @@ export function lightRows(setup: Setup, light: Light, front: Front, axialIntensi
   if (light.pops !== 1) before.push(popsRow(light));
   before.push(modifierRow(light, axialIntensity));
   if (light.gels.length > 0 || light.ndStops !== 0) before.push(gelRow(light));
-  // A reading of this very light replaces what the catalogue said about it.
-  const trusted = calibrated ? before.map((row) => (row.row === "dial" ? row : { ...row, sigmaStops: 0 })) : before;
+  // A reading of this very light replaces what the catalogue said about it, its dial included while it stands there.
+  const readAt = setup.readings.find(({ id }) => id === light.calibratedFrom)?.dialStops;
+  const unsure = (row: RowSeed): boolean => row.row === "dial" && readAt !== light.dialStops;
+  const trusted = calibrated ? before.map((row) => (unsure(row) ? row : { ...row, sigmaStops: 0 })) : before;
   const cut = light.head.kind === "flash" ? tailCutStops(light.head, light.dialStops, setup.exposure.shutterS) : null;
   return {
     before: trusted,

@@ -9,7 +9,7 @@ import type { RatioReport } from "./types.ts";
 /** Beyond this error bar (stops, 1σ) one decimal of a ratio says more than anybody knows. */
 const DECIMAL_SIGMA_STOPS = 0.1;
 /** Rounding that changes the ratio by more than this is owned up to. */
-const HONEST_ROUNDING = 0.02;
+const HONEST_ROUNDING = 0.015;
 
 /**
  * "8:1" for 3 stops; "1:2" when the first is the weaker. One decimal below 10 where the error bar allows it,

@@ -8,7 +8,7 @@ import { cameraReport } from "./camera.ts";
 import { driftOf } from "./drift.ts";
 import { evennessOf } from "./evenness.ts";
 import { flareOf } from "./flare.ts";
-import { glareOf } from "./glare.ts";
+import { glareReports } from "./glare.ts";
 import { addedAv } from "./ledger.ts";
 import { type LeanMemory, type OwnReport, ownReport } from "./light-report.ts";
 import { READING_SIGMA_STOPS } from "./light-rows.ts";
@@ -46,7 +46,7 @@ export function makeReport(engine: Engine, leans: LeanMemory, setup: Setup): Set
     pattern: mainPattern(setup, main, mainLit?.front),
     catchlights:
       setup.subject.kind === "person" ? lits.flatMap((lit) => catchlightOf(setup, lit.light, lit.front) ?? []) : [],
-    glare: lits.flatMap((lit) => glareOf(setup, lit.light, lit.front) ?? []),
+    glare: glareReports(setup, lits),
     flare: lits.map((lit) => flareAt(engine, scene, lit, together)),
     camera: cameraReport(setup),
     evenness: evennessOf(engine, setup, together),

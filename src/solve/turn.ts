@@ -83,7 +83,7 @@ export function turnFor({ light, wantedStops, toleranceStops, from, residualAfte
   const met = from === "reading" && Math.abs(wantedStops) <= toleranceStops + EXACT;
   const now = outputOfDial(head, dialStops);
   const reached = met
-    ? { dialStops, residualStops: -wantedStops, atLowest: false, atFull: false }
+    ? { dialStops, residualStops: 0 - wantedStops, atLowest: false, atFull: false }
     : reachReading(head, now, wantedStops, residualAfter);
   const state = met ? "met" : stateOf(reached, dialStops, toleranceStops, from);
   return {

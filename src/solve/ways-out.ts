@@ -60,8 +60,14 @@ export function waysOut(engine: Engine, setup: Setup, lit: Lit, report: OwnRepor
     ...(over ? [] : gridOff(engine, judged, lit)),
     ...(over ? stopDown(judged, turn.residualStops) : moreSensitive(judged, -turn.residualStops)),
   ];
-  const proved = proposals.flatMap((proposal) => prove(engine, judged, lit.light, proposal) ?? []);
-  return firstOfEach(proved);
+  // The first that works of each kind; what follows of its kind is not even tried.
+  const found: WayOut[] = [];
+  for (const proposal of proposals) {
+    if (found.some(({ kind }) => kind === proposal.kind)) continue;
+    const way = prove(engine, judged, lit.light, proposal);
+    if (way) found.push(way);
+  }
+  return found;
 }
 
 /** Carries a proposal out on a copy, turns the dial, predicts again; null when it does not meet the target. */
@@ -299,9 +305,4 @@ const NEAREST_M = 0.35;
 function clearOfSitter(setup: Setup, light: Light): boolean {
   const nose: Vec3 = [0, setup.subject.noseHeightM, 0];
   return bodyPoints(lightBody(setup, light)).every((point) => length(subtract(point, nose)) >= NEAREST_M);
-}
-
-/** The first that works of each kind. */
-function firstOfEach(ways: readonly WayOut[]): readonly WayOut[] {
-  return ways.filter((way, i) => ways.findIndex((other) => other.kind === way.kind) === i);
 }
