@@ -18,8 +18,10 @@ export {
   type StandBody,
 } from "./light-body.ts";
 export { currentVersion, type MigrationSteps, migrate } from "./migrate.ts";
+export { type NewLight, newLight } from "./new-light.ts";
 export { occludersOf } from "./occluders.ts";
 export { parseKit, parseSetup, parseSetupWithRepairs, printKit, printSetup } from "./parse.ts";
+export { allPointNames } from "./parse-items.ts";
 export { type PatternCard, patterns } from "./patterns.ts";
 export {
   asCartesian,
@@ -35,7 +37,6 @@ export {
   wrapDegrees,
 } from "./place.ts";
 export { type PlacedPattern, placePattern } from "./place-pattern.ts";
-export { type NewLight, newLight } from "./new-light.ts";
 export {
   litCheek,
   mainOf,
@@ -57,6 +58,7 @@ export {
   wallClearanceM,
 } from "./space.ts";
 export type { PatternRequest } from "./stage.ts";
+export { roleTag } from "./tags.ts";
 export {
   hairReflectance,
   hairStopsUnder,
@@ -69,4 +71,3 @@ export {
   toneStopsOver,
 } from "./targets.ts";
 export * from "./types.ts";
-export { roleTag } from "./tags.ts";
