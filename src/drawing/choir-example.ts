@@ -363,14 +363,21 @@ const predicted = (av: number, sigmaStops = 0.4): Predicted => ({
   ledger: { kind: "chain", label: "", rows: [], av, sigmaStops },
 });
 
-const turn = (state: Turn["state"], stops: number, from: string, to: string, words: string): Turn => ({
+const turn = (
+  state: Turn["state"],
+  stops: number,
+  from: string,
+  to: string,
+  words: string,
+  dialToStops: number,
+): Turn => ({
   state,
   stops,
-  dialFromStops: 0,
-  dialToStops: 0,
+  dialFromStops: dialToStops - stops,
+  dialToStops,
   dialFrom: from,
   dialTo: to,
-  residualStops: 0,
+  residualStops: state === "over" ? -stops : 0,
   dumpPop: stops < 0,
   words,
 });
@@ -424,10 +431,10 @@ const together = (
 /** Invented answers about it: M met, F to turn up, E to turn down, H over. */
 export const choirReport: SetupReport = {
   lights: [
-    told(m, 5, 5, 5, [3.7, 8.7], turn("met", 0, "−3.7", "−3.7", "met")),
-    told(f, 2, 2, 1.7, [1.2, 6.2], turn("turn", 0.3, "−4.5", "−4.2", "up 0.3")),
-    told(e, 3, 3, 3.4, [-1, 6.1], turn("turn", -0.4, "⅛+⅓", "⅛", "down 0.4")),
-    told(h, 2.4, 2, null, [2.4, 7.4], turn("over", -0.4, "−5.0", "−5.0", "0.4 over")),
+    told(m, 5, 5, 5, [3.7, 8.7], turn("met", 0, "−3.7", "−3.7", "met", -3.7)),
+    told(f, 2, 2, 1.7, [1.2, 6.2], turn("turn", 0.3, "−4.5", "−4.2", "up 0.3", -4.2)),
+    told(e, 3, 3, 3.4, [-1, 6.1], turn("turn", -0.4, "⅛+⅓", "⅛", "down 0.4", -3)),
+    told(h, 2.4, 2, null, [2.4, 7.4], turn("over", -0.4, "−5.0", "−5.0", "0.4 over", -5)),
   ],
   together: [
     together("lit", "lit cheek, camera left (sitter's right)", "cheek-left", [], 4.98),

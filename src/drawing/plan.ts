@@ -321,7 +321,7 @@ function windowLabels(view: View, setup: Setup, size: number): readonly Label[] 
       const at = openingPoint(view, setup.room, opening);
       const [x, y] = at(opening.widthM / 2, -0.12);
       const anchor = opening.wall === "left" ? "start" : opening.wall === "right" ? "end" : "middle";
-      const runs = runsOf(opening.covered ? `${opening.name}, blind down` : opening.name);
+      const runs = runsOf(opening.covered ? "blind down" : opening.name);
       const spots = [0, -1.4, 1.4, 2.8].map((rows): LabelSpot => ({ x, y: y + size * (0.34 + rows), anchor }));
       return { runs, size: size - 1, weight: 400, fill: "ink3", halo: "floor", spots };
     });

@@ -1,0 +1,15 @@
+/** The door of the drawing room. */
+
+export * from "./bead.ts";
+export { elevation } from "./elevation.ts";
+export { type LadderDrawing, type LadderOptions, ladder, type Strip } from "./ladder.ts";
+export type { LadderStyle } from "./ladder-look.ts";
+export * from "./measure.ts";
+export { printPalette } from "./palette.ts";
+export { plan, type RoomDrawing, type RoomDrawingOptions } from "./plan.ts";
+export { boundsOf, flat, type Point, pathPoints, placed, textCorners } from "./shape.ts";
+export { type SheetOptions, type SheetPage, sheetPages } from "./sheet/sheet.ts";
+export { escapeXml, type SvgOptions, screenPaint, toSvg, toSvgShapes } from "./svg.ts";
+export * from "./types.ts";
+export type { View } from "./view.ts";
+export { type LengthUnits, lengthText, readingRuns, runsOf } from "./words.ts";

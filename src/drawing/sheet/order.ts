@@ -1,0 +1,108 @@
+/**
+ * The order of building and of striking. Room and backdrop, camera and cross, main, fill, edge, background, then the
+ * boom with nobody under it, only then the sitter, together readings, the main again (domain handbook 13.4; the
+ * boom's order is common practice, no source). Strike in reverse: the counterweight comes off before the load.
+ * Local code and competent persons outrank this list.
+ */
+
+import { type Light, lightBody, type Role, type Setup } from "../../setup/index.ts";
+import type { LightReport, SetupReport } from "../../solve/types.ts";
+import type { TextRun } from "../types.ts";
+import { lengthText, phrase, readingRuns, runsOf } from "../words.ts";
+import type { CheckItem } from "./block.ts";
+import { listed } from "./notes.ts";
+import type { SheetOptions } from "./sheet.ts";
+
+const roleOrder: readonly Role[] = ["main", "fill", "card", "edge", "background", "hair"];
+
+const inOrder = (setup: Setup): readonly Light[] =>
+  [...setup.lights].sort((a, b) => roleOrder.indexOf(a.role) - roleOrder.indexOf(b.role));
+
+const isBoom = (light: Light): boolean => light.support.kind === "boom" && light.rig.boom !== null;
+
+export function buildOrder(setup: Setup, report: SetupReport, options: SheetOptions): readonly CheckItem[] {
+  const lights = inOrder(setup);
+  const steps: (string | readonly TextRun[])[] = [];
+  const seat = setup.subject.kind === "person" && setup.subject.pose === "seated" ? ", stool on the cross" : "";
+  const backdrop = setup.backdrop === null ? "" : `${setup.backdrop.name}, `;
+  steps.push(`${backdrop}tape cross, camera mark${seat}. Keep the way out clear`);
+  const windows = setup.room.openings.filter((o) => o.kind === "window" && o.covered);
+  if (windows.length > 0) steps.push("Blinds down. Read the room light alone and write it down");
+  if (setup.panels.length > 0) steps.push(panelStep(setup, options));
+  for (const light of lights.filter((l) => !isBoom(l))) steps.push(lightStep(light, toldOf(report, light)));
+  for (const light of lights.filter(isBoom)) steps.push(...boomSteps(setup, light, toldOf(report, light), options));
+  if (!lights.some(isBoom)) steps.push("Stands bagged, cables along the walls and taped. Only now the sitter");
+  steps.push(
+    "Together, as the table says. From the lens look for flare and for lights in the picture",
+    `${lights[0]?.tag ?? "Main"} again, last: if it moved 0.1, repeat`,
+    "One frame per light, one of all, one of none",
+  );
+  return steps.map((words) => ({ words: typeof words === "string" ? runsOf(words) : words }));
+}
+
+const toldOf = (report: SetupReport, light: Light): LightReport | null =>
+  report.lights.find((r) => r.lightId === light.id) ?? null;
+
+function panelStep(setup: Setup, options: SheetOptions): string {
+  const places = setup.panels.map((panel) => {
+    const { place } = panel;
+    const x = place.kind === "cartesian" ? place.xM : place.distanceM * Math.sin((place.azimuthDeg * Math.PI) / 180);
+    return `${panel.name}${panel.tag === "" ? "" : ` ${panel.tag}`} ${lengthText(Math.abs(x), options.units)} camera ${x < 0 ? "left" : "right"}`;
+  });
+  return `Panels, feet weighted: ${places.join(", ")}`;
+}
+
+/** "M on its marks, alone, fire 1: f/5.6⁰ at −3.7". */
+function lightStep(light: Light, told: LightReport | null): readonly TextRun[] {
+  const fire = light.triggerGroup === "" ? "" : `, fire ${light.triggerGroup}`;
+  const hung = light.support.kind === "ceiling" ? " hung and bonded" : " on its marks";
+  return phrase(`${light.tag}${hung}, alone${fire}: `, ...goal(told));
+}
+
+function goal(told: LightReport | null): readonly (string | readonly TextRun[])[] {
+  if (told === null) return ["meter it"];
+  const turn = told.turn ?? told.plan;
+  const closest = turn.state === "as-close" ? ", as close as this head goes" : "";
+  const ends = turn.state === "over" || turn.state === "short" ? ` (${turn.words}: see the plan)` : "";
+  return [readingRuns(told.targetAv, { strong: true }), ` at ${turn.dialTo}${closest}${ends}`];
+}
+
+function boomSteps(
+  setup: Setup,
+  light: Light,
+  told: LightReport | null,
+  options: SheetOptions,
+): readonly (string | readonly TextRun[])[] {
+  const { boom } = lightBody(setup, light);
+  if (boom === null) return [lightStep(light, told)];
+  const loadKg = light.head.massKg + light.modifier.massKg;
+  const length = (m: number): string => lengthText(m, options.units);
+  const bag = light.rig.sandbagKg > 0 ? `bag ${kilos(light.rig.sandbagKg)}` : "a sandbag";
+  return [
+    `Boom for ${light.tag}, nobody under it: one leg under the arm, ${bag} on it`,
+    "Arm low and locked at the pivot",
+    `Load ${light.tag} (${kilos(loadKg)} at ${length(boom.reachM)}) while a second person holds the arm`,
+    `Counterweight ${kilos(boom.counterweightKg)} at ${length(light.support.boomTailM)}, then unlock, balance, lock`,
+    `Bond ${light.tag} to the stand; raise to ${length(boom.load[1])}; cable down the arm`,
+    "Push test: a firm shove with one hand at head height, no leg lifts",
+    phrase(`Only now the sitter. ${light.tag} alone, fire ${light.triggerGroup}: `, ...goal(told)),
+  ];
+}
+
+export const kilos = (kg: number): string => `${Number(kg.toFixed(1))} kg`;
+
+export function strikeOrder(setup: Setup): readonly CheckItem[] {
+  const booms = setup.lights.filter(isBoom);
+  const others = inOrder(setup).filter((l) => !isBoom(l));
+  const steps = ["Sitter away. Heads dumped, off, unplugged; let them cool"];
+  for (const light of booms) {
+    steps.push(
+      `Boom of ${light.tag} low and locked, a second person holds the arm`,
+      `Counterweight off first, then ${light.tag}: the load off first lets the weight fall`,
+      "Bag off last",
+    );
+  }
+  if (others.length > 0) steps.push(listed(others.map((l) => l.tag).reverse()));
+  steps.push("Photograph the marks, then panels, backdrop, tape");
+  return steps.map((words) => ({ words: runsOf(words) }));
+}
