@@ -4,17 +4,18 @@
  * World axes, metres, degrees.
  */
 
-import { intensityField, parsePhotometricFile } from "../photometry/files/index.ts";
 import {
   bareFront,
   type Dressing,
   discFront,
   type Front,
   type IntensityField,
+  intensityField,
   lobeFront,
   measuredFront,
   octagonFront,
   type Pose,
+  parsePhotometricFile,
   rectangleFront,
   umbrellaFront,
 } from "../photometry/index.ts";

@@ -3,7 +3,7 @@
  * backdrops. Bounds are wide: they refuse what no such thing can be, not what is unusual.
  */
 
-import { parsePhotometricFile } from "../photometry/files/index.ts";
+import { parsePhotometricFile } from "../photometry/index.ts";
 import type { DialScale } from "../units/index.ts";
 import {
   checkUnique,
