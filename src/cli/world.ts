@@ -1,0 +1,32 @@
+/** What a command may touch of the machine, handed to it so that the rest of the room asks nobody else. */
+
+import { randomUUID } from "node:crypto";
+
+export interface World {
+  readonly env: Readonly<Record<string, string | undefined>>;
+  readonly platform: NodeJS.Platform;
+  readonly now: () => Date;
+  readonly newId: () => string;
+  /** Standard input, which is read only when a command is told "-". */
+  readonly input: AsyncIterable<Uint8Array>;
+  /** Ends when somebody asks the program to stop. */
+  readonly stopAsked: () => Promise<void>;
+  /** One line for standard output at once, for a command that goes on after it. */
+  readonly say: (line: string) => void;
+}
+
+/** The world as it is. */
+export function realWorld(): World {
+  return {
+    env: process.env,
+    platform: process.platform,
+    now: () => new Date(),
+    newId: randomUUID,
+    input: process.stdin,
+    stopAsked: () =>
+      new Promise((resolve) => {
+        for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.once(signal, () => resolve());
+      }),
+    say: (line) => process.stdout.write(`${line}\n`),
+  };
+}
