@@ -71,9 +71,10 @@ function measure(): void {
   printSink();
 }
 
-/** The store keeps millimetres, rounded up; a hundredth of one is no difference. */
+/** As the store does: what is needed rounded up to millimetres, what there is rounded down. */
 function fits(space: BookCard["space"], room: { widthM: number; depthM: number; heightM: number }): boolean {
-  const within = (needed: number, has: number): boolean => needed <= has + 1e-5;
+  const within = (needed: number, has: number): boolean =>
+    Math.ceil(needed * 1000 - 1e-6) <= Math.floor(has * 1000 + 1e-6);
   return within(space.widthM, room.widthM) && within(space.depthM, room.depthM) && within(space.heightM, room.heightM);
 }
 

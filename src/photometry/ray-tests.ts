@@ -102,25 +102,38 @@ function polygonTest(points: readonly Vec3[], from: Vec3): RayTest {
   }
   normal = normalize(normal);
   const v = cross(normal, u);
-  const flat = points.map((corner) => [dot(subtract(corner, origin), u), dot(subtract(corner, origin), v)] as const);
+  const flat = Float64Array.from(
+    points.flatMap((corner) => [dot(subtract(corner, origin), u), dot(subtract(corner, origin), v)]),
+  );
   const start = subtract(from, origin);
-  const height = dot(start, normal);
+  const [height, startU, startV] = [dot(start, normal), dot(start, u), dot(start, v)];
+  const [fx, fy, fz] = from;
+  const [nx, ny, nz] = normal;
+  const [ux, uy, uz] = u;
+  const [vx, vy, vz] = v;
+  // Thousands of rays a shadow: plain numbers, nothing allocated.
   return (x, y, z) => {
-    const ray: Vec3 = [x - from[0], y - from[1], z - from[2]];
-    const fall = dot(ray, normal);
+    const rx = x - fx;
+    const ry = y - fy;
+    const rz = z - fz;
+    const fall = rx * nx + ry * ny + rz * nz;
     const t = fall === 0 ? -1 : -height / fall;
     if (!(t > GRAZE && t < 1 - GRAZE)) return false;
-    const hit = addScaled(start, ray, t);
-    return isWithin(flat, dot(hit, u), dot(hit, v));
+    return isWithin(flat, startU + t * (rx * ux + ry * uy + rz * uz), startV + t * (rx * vx + ry * vy + rz * vz));
   };
 }
 
-function isWithin(corners: readonly (readonly [number, number])[], x: number, y: number): boolean {
+/** Even-odd rule; `corners` as x, y pairs. */
+function isWithin(corners: Float64Array, x: number, y: number): boolean {
   let inside = false;
-  for (let i = 0; i < corners.length; i++) {
-    const [x0, y0] = corners[(i + corners.length - 1) % corners.length] as readonly [number, number];
-    const [x1, y1] = corners[i] as readonly [number, number];
+  let x0 = corners[corners.length - 2] as number;
+  let y0 = corners[corners.length - 1] as number;
+  for (let i = 0; i < corners.length; i += 2) {
+    const x1 = corners[i] as number;
+    const y1 = corners[i + 1] as number;
     if (y0 > y !== y1 > y && x < x0 + ((x1 - x0) * (y - y0)) / (y1 - y0)) inside = !inside;
+    x0 = x1;
+    y0 = y1;
   }
   return inside;
 }
