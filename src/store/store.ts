@@ -73,13 +73,17 @@ export class Store {
     return join(this.dataDir, "book.sqlite");
   }
 
-  info(): BookInfo {
+  /** Which book this is, and since which restoring. */
+  get identity(): { readonly id: string; readonly generation: number } {
     const meta = (key: string): string => String(this.#sql.get("SELECT value FROM meta WHERE key = ?", key)?.value);
+    return { id: meta("id"), generation: Number(meta("generation")) };
+  }
+
+  info(): BookInfo {
     const count = (where: string): number =>
       Number(this.#sql.get(`SELECT count(*) AS n FROM documents WHERE name != 'kit' AND trashed_ms IS ${where}`)?.n);
     return {
-      id: meta("id"),
-      generation: Number(meta("generation")),
+      ...this.identity,
       version: schemaVersion,
       counts: { setups: count("NULL"), trashed: count("NOT NULL") },
     };
@@ -127,9 +131,14 @@ export class Store {
     return this.#guarded(() => this.#sql.atomically(() => this.#create(setups)));
   }
 
-  /** The kit of a book that has none yet. */
-  addKit(kit: Kit): Result<void> {
-    return this.#guarded(() => this.#sql.atomically(() => this.#createKit(kit)));
+  /** The kit of a book that has none yet, and its first setups: all or nothing. */
+  addKit(kit: Kit, setups: readonly Setup[] = []): Result<void> {
+    return this.#guarded(() =>
+      this.#sql.atomically(() => {
+        this.#createKit(kit);
+        this.#create(setups);
+      }),
+    );
   }
 
   /** A setup as it stands, from its log. */

@@ -8,7 +8,7 @@ import { Undo } from "./undo.ts";
 
 export { docToKit, kitToDoc, writeKit } from "./kit-doc.ts";
 export { orderAfter, orderBetween } from "./order.ts";
-export { docToSetup, readingsLost, setupToDoc, writeSetup } from "./setup-doc.ts";
+export { docToSetup, keptReadings, readingsLost, setupToDoc, writeSetup } from "./setup-doc.ts";
 export type { Undo } from "./undo.ts";
 export { watchKit, watchSetup } from "./watch.ts";
 

@@ -69,14 +69,19 @@ export function revertSetup(doc: Y.Doc, before: Setup, after: Setup): void {
   writeParts(doc, before, after, "revert");
 }
 
-/** Ids of readings in `before` that `after` has lost or altered; a good update leaves none. */
-export function readingsLost(before: Y.Doc, after: Y.Doc): readonly string[] {
-  return ["readings", "asShot"].flatMap((name) => {
-    const later = after.getMap(name);
-    return [...before.getMap(name).entries()]
-      .filter(([id, value]) => !sameValue(later.get(id), value))
-      .map(([id]) => id);
-  });
+/** Readings and as-shot entries of a document by list and id, to compare with later. */
+export function keptReadings(doc: Y.Doc): ReadonlyMap<string, unknown> {
+  return new Map(
+    ["readings", "asShot"].flatMap((name) =>
+      [...doc.getMap(name).entries()].map(([id, value]) => [`${name} ${id}`, value] as const),
+    ),
+  );
+}
+
+/** Those of `kept` that the document has lost or altered; a good update leaves none. */
+export function readingsLost(kept: ReadonlyMap<string, unknown>, doc: Y.Doc): readonly string[] {
+  const now = keptReadings(doc);
+  return [...kept].filter(([name, value]) => !sameValue(now.get(name), value)).map(([name]) => name);
 }
 
 function writeParts(doc: Y.Doc, before: Setup | null, after: Setup, mode: WriteMode): void {

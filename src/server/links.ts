@@ -1,0 +1,174 @@
+/**
+ * Shared documents over WebSocket (Hocuspocus). An update is on the disc before it is applied and
+ * acknowledged: `beforeSync` is the one hook that is awaited before both. `docs/internals.md`, Saved, is
+ * the protocol.
+ */
+
+import type { IncomingMessage, Server } from "node:http";
+import type { Duplex } from "node:stream";
+import { type Connection, type Document, Hocuspocus } from "@hocuspocus/server";
+import { type WebSocket, WebSocketServer } from "ws";
+import * as Y from "yjs";
+import type { Store } from "../store/index.ts";
+import { judge } from "./gate.ts";
+import { LiveDocument } from "./live-document.ts";
+import { type DocumentAddress, documentName, parseDocumentName } from "./names.ts";
+import { notKeptCode, type Refusal, type RefusalCode, refusal, refusalReason, refusedCode } from "./refusal.ts";
+
+/** Most bytes of one message: a whole document that was edited without a network, at its largest. */
+const messageCapBytes = 33 * 1024 * 1024;
+const mostSockets = 256;
+/** Updates kept before a log is shortened when its document is opened. */
+const longLog = 500;
+
+/** Message types of y-protocols/sync that carry an update. */
+const syncStep2 = 1;
+const syncUpdate = 2;
+
+export interface Links {
+  /** Ends the links of one document of this book, or of all, for good. */
+  refuse(code: RefusalCode, name?: string): void;
+  /** Brings an update that the store wrote itself to whoever has the document open. */
+  tell(name: string, update: Uint8Array): void;
+  close(): Promise<void>;
+}
+
+interface Context {
+  readonly socket: WebSocket;
+}
+
+/** Serves `/sync` on the HTTP server. `port` is known once it listens. */
+export function serveLinks(server: Server, store: Store, port: () => number): Links {
+  const live = new WeakMap<Document, LiveDocument>();
+  const hocuspocus = makeHocuspocus(store, live);
+  const sockets = new WebSocketServer({ noServer: true, maxPayload: messageCapBytes });
+  server.on("upgrade", (request: IncomingMessage, socket: Duplex, head: Buffer) => {
+    socket.on("error", () => socket.destroy());
+    const path = (request.url ?? "").split("?")[0] ?? "";
+    const open = judge(request.headers, "CONNECT", path, port()).kind === "open";
+    if (!open) return turnAway(socket, "403 Forbidden");
+    if (path !== "/sync") return turnAway(socket, "404 Not Found");
+    if (sockets.clients.size >= mostSockets) return turnAway(socket, "503 Service Unavailable");
+    sockets.handleUpgrade(request, socket, head, (webSocket) => attach(hocuspocus, webSocket, request));
+  });
+  const each = (name: string | undefined, visit: (document: Document) => void): void => {
+    for (const document of hocuspocus.documents.values()) {
+      if (name === undefined || parseDocumentName(document.name)?.name === name) visit(document);
+    }
+  };
+  return {
+    refuse: (code, name) =>
+      each(name, (document) => {
+        for (const { webSocket } of document.getConnections()) webSocket.close(refusedCode, refusalReason(code));
+      }),
+    tell: (name, update) => {
+      const document = hocuspocus.documents.get(documentName(store.identity, name));
+      if (document === undefined) return;
+      live.get(document)?.follow(update);
+      Y.applyUpdate(document, update, { source: "local", skipStoreHooks: true });
+    },
+    close: async () => {
+      for (const client of sockets.clients) client.close(1001, "Stopwise is closing");
+      await closed(sockets);
+    },
+  };
+}
+
+/** Clients get a moment to answer the close, then the line is cut. */
+const partingMs = 1000;
+
+function closed(sockets: WebSocketServer): Promise<void> {
+  return new Promise((resolve) => {
+    const cut = setTimeout(() => {
+      for (const client of sockets.clients) client.terminate();
+    }, partingMs);
+    sockets.close(() => {
+      clearTimeout(cut);
+      resolve();
+    });
+  });
+}
+
+function turnAway(socket: Duplex, status: string): void {
+  socket.end(`HTTP/1.1 ${status}\r\nConnection: close\r\nContent-Length: 0\r\n\r\n`);
+}
+
+function attach(hocuspocus: Hocuspocus<Context>, socket: WebSocket, request: IncomingMessage): void {
+  const headers = new Headers();
+  for (const [name, value] of Object.entries(request.headers)) if (typeof value === "string") headers.set(name, value);
+  const address = new Request("http://127.0.0.1/sync", { headers });
+  const client = hocuspocus.handleConnection(socket as never, address, { socket });
+  socket.on("message", (data: Buffer, isBinary: boolean) => {
+    if (isBinary) client.handleMessage(new Uint8Array(data));
+    else socket.close(1003, "bytes only");
+  });
+  socket.on("close", (code, reason) => client.handleClose({ code, reason: reason.toString() }));
+  socket.on("error", () => socket.terminate());
+}
+
+function makeHocuspocus(store: Store, live: WeakMap<Document, LiveDocument>): Hocuspocus<Context> {
+  /** Connections that sent an early update and have not yet sent the edits before it. */
+  const early = new WeakSet<Connection>();
+  return new Hocuspocus<Context>({
+    quiet: true,
+    onAuthenticate: async ({ documentName: name, context }) => {
+      refusing(context.socket, () => addressIn(store, name));
+    },
+    onLoadDocument: async ({ documentName: name, document, context }) => {
+      refusing(context.socket, () => {
+        const address = addressIn(store, name);
+        store.compact(address.name, longLog);
+        const kept = new LiveDocument(store, address.name);
+        live.set(document, kept);
+        Y.applyUpdate(document, kept.state());
+      });
+    },
+    beforeSync: async ({ documentName: name, document, context, connection, type, payload }) => {
+      if (type !== syncStep2 && type !== syncUpdate) return;
+      refusing(context.socket, () => {
+        addressIn(store, name);
+        const kept = live.get(document);
+        if (kept === undefined) throw refusal("no-setup");
+        if (kept.keep(payload) === "early") {
+          early.add(connection);
+          // For this one message: Hocuspocus then neither applies nor acknowledges it.
+          connection.readOnly = true;
+        } else if (type === syncStep2) early.delete(connection);
+      });
+    },
+    afterHandleMessage: async ({ connection }) => {
+      connection.readOnly = false;
+    },
+    onStateless: async ({ connection, payload }) => {
+      if (!/^barrier:\d{1,15}$/.test(payload)) return;
+      if (early.has(connection)) connection.webSocket.close(notKeptCode, "not-kept: earlier edits are missing");
+      else connection.sendStateless(payload);
+    },
+  });
+}
+
+/** Where the document is in this book as it now is, or a Refusal. */
+function addressIn(store: Store, name: string): DocumentAddress {
+  const address = parseDocumentName(name);
+  if (address === null) throw refusal("bad-name");
+  const { id, generation } = store.identity;
+  if (address.book !== id) throw refusal("other-book");
+  if (address.generation !== generation) throw refusal("restored");
+  const entry = store.find(address.name);
+  if (entry === null) throw refusal("no-setup");
+  if (entry.trashed) throw refusal("deleted");
+  return address;
+}
+
+/** Hocuspocus closes only the document's channel; the page needs the socket's close code to know for good. */
+function refusing(socket: WebSocket, work: () => void): void {
+  try {
+    work();
+  } catch (error) {
+    const { code, reason } = error as Partial<Refusal>;
+    const known = typeof code === "number" && typeof reason === "string";
+    // After the messages that Hocuspocus still writes about it.
+    setImmediate(() => socket.close(known ? code : 1011, known ? reason : "not-kept: server error"));
+    throw error;
+  }
+}
