@@ -5,7 +5,7 @@
  */
 
 import { readFileSync, writeFileSync } from "node:fs";
-import * as fontkit from "fontkit";
+import { createRequire } from "node:module";
 
 /** The part of fontkit that this script uses; the package carries no types. */
 interface OpenFont {
@@ -14,6 +14,7 @@ interface OpenFont {
   layout(text: string, features: readonly string[]): { readonly advanceWidth: number };
 }
 
+const fontkit: { create(bytes: Uint8Array): OpenFont } = createRequire(import.meta.url)("fontkit");
 const root = new URL("../", import.meta.url);
 const faces = [
   [400, "400Regular/Archivo_400Regular.ttf"],
@@ -38,7 +39,7 @@ const ranges = [
 
 const open = (file: string): OpenFont => {
   const bytes = readFileSync(new URL(`node_modules/@expo-google-fonts/archivo/${file}`, root));
-  return (fontkit as unknown as { create(bytes: Uint8Array): OpenFont }).create(bytes);
+  return fontkit.create(bytes);
 };
 
 /** Thousandths of an em, 0 where the font has no such character. */

@@ -22,7 +22,10 @@ export function sheetHeader(setup: Setup, width: number, options: SheetOptions):
   const beside = width * 0.54;
   const title = runsOf(setup.title);
   const titleWidth = width - beside - 14;
-  const room = wrapRuns(runsOf(roomWords(setup, options)), 10.5, 400, beside);
+  const words = runsOf(roomWords(setup, options));
+  let size = 10.5;
+  while (size > 6 && wrapRuns(words, size, 400, beside).length > 2) size -= 0.25;
+  const room = wrapRuns(words, size, 400, beside);
   return {
     width,
     height: 58,
@@ -30,7 +33,7 @@ export function sheetHeader(setup: Setup, width: number, options: SheetOptions):
       text(0, 47, fittedSize(title, 28, 700, titleWidth), title, { weight: 700 }),
       text(width, 18, fittedSize(exposed, 16, 400, beside), exposed, { anchor: "end" }),
       ...room.map((runs, i) =>
-        text(width, 49 - (room.length - 1 - i) * 13, 10.5, runs, { anchor: "end", fill: "ink2" }),
+        text(width, 49 - (room.length - 1 - i) * 13, size, runs, { anchor: "end", fill: "ink2" }),
       ),
       line(
         [

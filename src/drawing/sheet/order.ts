@@ -47,7 +47,7 @@ function panelStep(setup: Setup, options: SheetOptions): string {
   const places = setup.panels.map((panel) => {
     const { place } = panel;
     const x = place.kind === "cartesian" ? place.xM : place.distanceM * Math.sin((place.azimuthDeg * Math.PI) / 180);
-    return `${panel.name}${panel.tag === "" ? "" : ` ${panel.tag}`} ${lengthText(Math.abs(x), options.units)} camera ${x < 0 ? "left" : "right"}`;
+    return `${panel.name}${panel.tag === "" ? "" : ` ${panel.tag}`} at ${lengthText(Math.abs(x), options.units)} camera ${x < 0 ? "left" : "right"}`;
   });
   return `Panels, feet weighted: ${places.join(", ")}`;
 }

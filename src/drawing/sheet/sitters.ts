@@ -5,7 +5,7 @@
 
 import { hairStopsUnder, type Light, type Setup, type Sitter } from "../../setup/index.ts";
 import type { SetupReport } from "../../solve/types.ts";
-import { printDial, stops } from "../../units/index.ts";
+import { printDial, quantiseDial, stops } from "../../units/index.ts";
 import { rectangle } from "../shape.ts";
 import { lengthText, runsOf } from "../words.ts";
 import { at, type Block, type Cell, type Column, emptyBlock, heading, paragraph, stack, table } from "./block.ts";
@@ -93,22 +93,19 @@ function sitterTable(
   return table(columns, rows, width, { size, rowHeight: size * 2, gap: 5, boldBefore });
 }
 
-/** The dial for this hair: the planned dial, moved by the difference of the targets; "below" where the head ends. */
+/** The dial for this hair: the planned dial and its rest, moved by the difference of the targets. */
 function dialCell(setup: Setup, report: SetupReport, light: Light, sitter: Sitter, size: number): Cell {
   const told = report.lights.find((r) => r.lightId === light.id);
   if (told === undefined) return [];
   const turn = told.turn ?? told.plan;
-  const shift = hairStopsUnder(setup.subject.hair) - hairStopsUnder(sitter.hair);
-  const wanted = turn.dialToStops + shift + turnRest(turn);
-  const lowest =
-    light.head.dial.kind === "percent" ? Math.log2(light.head.dial.lowestPercent / 100) : light.head.dial.lowestStops;
-  if (wanted > 0.05) return [{ runs: runsOf("above full"), size }];
-  if (wanted < lowest - 0.05) return [{ runs: runsOf("below lowest"), size }];
-  return [{ runs: runsOf(printDial(stops(Math.min(0, wanted)), light.head.dial)), size }];
+  // Over is a positive rest: the light is still that much too strong at the planned dial.
+  const wanted =
+    turn.dialToStops - turn.residualStops + hairStopsUnder(setup.subject.hair) - hairStopsUnder(sitter.hair);
+  const reached = quantiseDial(light.head.dial, stops(wanted));
+  const short = (reached.atFull || reached.atLowest) && Math.abs(reached.residual) > 0.06;
+  const rest = short ? ` ${Math.abs(reached.residual).toFixed(1)} ${reached.residual < 0 ? "over" : "short"}` : "";
+  return [{ runs: runsOf(`${printDial(reached.stops, light.head.dial)}${rest}`), size }];
 }
-
-/** What the dial could not reach for the sitter it was planned for: that much lower (over) or higher (short). */
-const turnRest = (turn: { readonly residualStops: number }): number => -turn.residualStops;
 
 function tickBox(size: number): Block {
   const box = size;
