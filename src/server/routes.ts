@@ -7,7 +7,7 @@ import { pipeline } from "node:stream/promises";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { parseSetup } from "../setup/index.ts";
 import { kitName, type Store, setupName } from "../store/index.ts";
-import { fault, type Result } from "../units/index.ts";
+import { fault } from "../units/index.ts";
 import { sendFaults, sendResult, tooBig } from "./answers.ts";
 import { readCardQuery } from "./card-query.ts";
 import type { Links } from "./links.ts";
@@ -103,9 +103,14 @@ function addBackupRoutes(app: FastifyInstance, { store, links, newId }: RoutePar
     const file = join(store.dataDir, `incoming-${newId()}.sqlite`);
     try {
       if (!(await receive(request.body as Readable, file))) return sendFaults(reply, [tooBig("/api/restore")]);
-      const restored: Result<unknown> = store.restore(file);
-      if (restored.ok) links().refuse("restored");
-      return sendResult(reply, restored);
+      const restored = store.restore(file);
+      if (!restored.ok)
+        return sendFaults(
+          reply,
+          restored.faults.map((f) => ({ ...f, where: f.where.replaceAll(file, "the backup") })),
+        );
+      links().refuse("restored");
+      return reply.send(restored.value);
     } finally {
       for (const end of ["", "-wal", "-shm", "-journal"]) rmSync(`${file}${end}`, { force: true });
     }

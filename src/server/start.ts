@@ -113,6 +113,8 @@ function makeApp(store: Store, options: ServerOptions, port: () => number, links
       }
     },
   });
+  // Text is what a form of another page can send without asking; nothing here is read from it.
+  app.removeContentTypeParser("text/plain");
   app.server.maxConnections = 512;
   app.addHook("onRequest", async (request, reply) => {
     reply.headers(safeHeaders(port()));
