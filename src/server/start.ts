@@ -100,7 +100,7 @@ function makeApp(store: Store, options: ServerOptions, port: () => number, links
     bodyLimit: smallBodyBytes,
     forceCloseConnections: true,
     requestTimeout: 120_000,
-    routerOptions: { maxParamLength: 100 },
+    routerOptions: { maxParamLength: 200 },
     frameworkErrors: (error, request, reply) => {
       void sendFaults(reply as never, [httpFault(error, shownPath(request.raw.url))]);
     },
