@@ -25,7 +25,7 @@ export function StepChart({ chain, workingAv, chosen, readingAv }: Props): React
   const marks: number[] = [];
   for (let av = low; av <= high; av += 1) marks.push(av);
   return (
-    <svg className="why-chart" viewBox={`0 0 ${WIDTH} ${height}`} aria-hidden="true" preserveAspectRatio="none">
+    <svg className="why-chart" width={WIDTH} height={height} viewBox={`0 0 ${WIDTH} ${height}`} aria-hidden="true">
       {marks.map((av) => (
         <g key={av}>
           <path

@@ -2,7 +2,7 @@
 
 import type { Edit, Setup } from "../../../setup/index.ts";
 import type { Predicted, SetupReport } from "../../../solve/index.ts";
-import { learnFrom } from "../../../solve/index.ts";
+import { type KitOffer, learnFrom } from "../../../solve/index.ts";
 
 export interface Asked {
   readonly predicted: Predicted;
@@ -14,6 +14,8 @@ export interface Asked {
   readonly workingAv: number;
   /** Edits that make the head follow this reading; null when there is nothing to learn. */
   readonly learn: readonly Edit[] | null;
+  /** What the kit may take over from the reading, if its owner wants it to. */
+  readonly kitOffer: KitOffer | null;
 }
 
 export function askedAbout(setup: Setup, report: SetupReport, about: string): Asked | null {
@@ -23,8 +25,8 @@ export function askedAbout(setup: Setup, report: SetupReport, about: string): As
     const one = report.lights.find((l) => l.lightId === id);
     const light = setup.lights.find((l) => l.id === id);
     if (one === undefined || light === undefined) return null;
-    const fresh = one.reading !== null && light.calibratedFrom !== one.reading.id ? one.reading : null;
-    const learned = fresh === null ? null : learnFrom(setup, fresh.id);
+    const learned = one.reading === null ? null : learnFrom(setup, one.reading.id);
+    const taught = learned?.ok === true ? learned.value : null;
     return {
       predicted: one.predicted,
       tag: light,
@@ -32,7 +34,8 @@ export function askedAbout(setup: Setup, report: SetupReport, about: string): As
       readingAv: one.readingAv,
       difference: differenceWords(one.readingAv, one.predicted),
       workingAv,
-      learn: learned?.ok === true ? learned.value.edits : null,
+      learn: light.calibratedFrom === one.reading?.id ? null : (taught?.edits ?? null),
+      kitOffer: taught?.kitOffer ?? null,
     };
   }
   const together = report.together.find((t) => t.id === id);
@@ -45,6 +48,7 @@ export function askedAbout(setup: Setup, report: SetupReport, about: string): As
     difference: differenceWords(together.reading?.av ?? null, together.predicted),
     workingAv,
     learn: null,
+    kitOffer: null,
   };
 }
 

@@ -4,9 +4,10 @@
  */
 
 import { type ReactNode, useEffect, useRef, useState } from "react";
-import type { Ledger, LedgerRow, Rests } from "../../../solve/index.ts";
+import type { KitOffer, Ledger, LedgerRow, Rests } from "../../../solve/index.ts";
+import type { KitSession } from "../../data/kit-session.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
-import { useSetupView } from "../../data/use.ts";
+import { useKit, useSetupView } from "../../data/use.ts";
 import { FaultBox } from "../fault-box.tsx";
 import { Reading } from "../reading.tsx";
 import { Tag } from "../tag.tsx";
@@ -20,9 +21,11 @@ interface Props {
   /** "light:ID", "together:ID". */
   readonly about: string;
   readonly close: () => void;
+  /** Where a reading may teach the kit; absent on the phone's Meter. */
+  readonly kit?: KitSession;
 }
 
-export function WhyPanel({ session, about, close }: Props): ReactNode {
+export function WhyPanel({ session, about, close, kit }: Props): ReactNode {
   const view = useSetupView(session);
   const dialog = useRef<HTMLDialogElement>(null);
   useEffect(() => {
@@ -35,7 +38,7 @@ export function WhyPanel({ session, about, close }: Props): ReactNode {
       {asked === null ? (
         <p className="why-none">That number is no longer in this setup.</p>
       ) : (
-        <WhyBody asked={asked} session={session} />
+        <WhyBody asked={asked} session={session} {...(kit === undefined ? {} : { kit })} />
       )}
       <form method="dialog" className="why-close">
         <button type="submit" className="button">
@@ -46,7 +49,7 @@ export function WhyPanel({ session, about, close }: Props): ReactNode {
   );
 }
 
-function WhyBody({ asked, session }: { asked: Asked; session: SetupSession }): ReactNode {
+function WhyBody({ asked, session, kit }: { asked: Asked; session: SetupSession; kit?: KitSession }): ReactNode {
   const chains = chainsOf(asked.predicted.ledger);
   const [chosen, choose] = useState(0);
   const chain = chains[Math.min(chosen, chains.length - 1)];
@@ -91,12 +94,34 @@ function WhyBody({ asked, session }: { asked: Asked; session: SetupSession }): R
           sole={chains.length === 1}
         />
       )}
-      {asked.learn !== null && (
-        <button type="button" className="button" onClick={learn}>
-          Learn from this reading
-        </button>
-      )}
+      <div className="why-learn">
+        {asked.learn !== null && (
+          <button type="button" className="button" onClick={learn}>
+            Learn from this reading
+          </button>
+        )}
+        {asked.kitOffer !== null && kit !== undefined && <KitOfferButton offer={asked.kitOffer} kit={kit} />}
+      </div>
     </>
+  );
+}
+
+/** The kit learns only when its owner says so; setups that exist keep their own copies. */
+function KitOfferButton({ offer, kit: session }: { offer: KitOffer; kit: KitSession }): ReactNode {
+  const kit = useKit(session);
+  const head = kit?.heads.find((h) => h.id === offer.headId);
+  if (head === undefined) return null;
+  if (head.learnedReadings >= offer.learnedReadings) return <span className="quiet">The kit has learned this.</span>;
+  const { learnedStops, learnedReadings } = offer;
+  const take = (): void =>
+    session.change((k) => ({
+      ...k,
+      heads: k.heads.map((h) => (h.id === offer.headId ? { ...h, learnedStops, learnedReadings } : h)),
+    }));
+  return (
+    <button type="button" className="button" onClick={take} title={offer.words}>
+      Teach the kit: {offer.words}
+    </button>
   );
 }
 

@@ -3,6 +3,7 @@
 import type { ReactNode } from "react";
 import type { Role } from "../../../setup/index.ts";
 import type { BookCard } from "../../../store/types.ts";
+import { usePhone } from "../../parts/use-size.ts";
 import { type BookFilter, noFilter } from "./filter-logic.ts";
 
 interface Props {
@@ -20,6 +21,7 @@ export function Filters({ filter, change, cards }: Props): ReactNode {
       <input type="checkbox" checked={on} onChange={(event) => change(set(event.target.checked))} /> {label}
     </label>
   );
+  const phone = usePhone();
   return (
     <aside className="filters" aria-label="Find in the Book">
       <label className="entry">
@@ -31,73 +33,76 @@ export function Filters({ filter, change, cards }: Props): ReactNode {
           onChange={(event) => change({ ...filter, text: event.target.value })}
         />
       </label>
-      <fieldset>
-        <legend>Lights</legend>
-        <div className="number-keys">
-          {[1, 2, 3, 4, 5].map((n) => (
-            <button
-              key={n}
-              type="button"
-              aria-pressed={filter.lights === n}
-              onClick={() => change({ ...filter, lights: filter.lights === n ? null : n })}
-            >
-              {n}
-            </button>
-          ))}
-        </div>
-      </fieldset>
-      <fieldset>
-        <legend>Here and now</legend>
-        {tick("Kit here can build it", filter.kitHere, (kitHere) => ({ ...filter, kitHere }))}
-        {tick("Fits this room", filter.fitsHere, (fitsHere) => ({ ...filter, fitsHere }))}
-        {tick("Met last time", filter.met, (met) => ({ ...filter, met }))}
-      </fieldset>
-      <fieldset>
-        <legend>Roles</legend>
-        {ROLES.map((role) => (
-          <div key={role}>
-            {tick(role, filter.roles.includes(role), (on) => ({
-              ...filter,
-              roles: on ? [...filter.roles, role] : filter.roles.filter((r) => r !== role),
-            }))}
-          </div>
-        ))}
-      </fieldset>
-      <fieldset>
-        <legend>Main to fill, stops, light to light</legend>
-        <div className="number-keys">
-          {[1, 2, 3, 4].map((n) => (
-            <button
-              key={n}
-              type="button"
-              aria-pressed={filter.mainToFill === n}
-              onClick={() => change({ ...filter, mainToFill: filter.mainToFill === n ? null : n })}
-            >
-              {n}
-            </button>
-          ))}
-        </div>
-      </fieldset>
-      {tags.length > 0 && (
+      <details open={!phone || undefined} className="filter-more">
+        <summary>{phone ? "Filter the Book" : "Filters"}</summary>
         <fieldset>
-          <legend>Tags</legend>
-          <div className="tag-words">
-            {tags.map((tag) => (
+          <legend>Lights</legend>
+          <div className="number-keys">
+            {[1, 2, 3, 4, 5].map((n) => (
               <button
-                key={tag}
+                key={n}
                 type="button"
-                aria-pressed={filter.tag === tag}
-                onClick={() => change({ ...filter, tag: filter.tag === tag ? null : tag })}
+                aria-pressed={filter.lights === n}
+                onClick={() => change({ ...filter, lights: filter.lights === n ? null : n })}
               >
-                {tag}
+                {n}
               </button>
             ))}
           </div>
         </fieldset>
-      )}
-      <button type="button" className="button" onClick={() => change(noFilter)}>
-        Show all
-      </button>
+        <fieldset>
+          <legend>Here and now</legend>
+          {tick("Kit here can build it", filter.kitHere, (kitHere) => ({ ...filter, kitHere }))}
+          {tick("Fits this room", filter.fitsHere, (fitsHere) => ({ ...filter, fitsHere }))}
+          {tick("Met last time", filter.met, (met) => ({ ...filter, met }))}
+        </fieldset>
+        <fieldset>
+          <legend>Roles</legend>
+          {ROLES.map((role) => (
+            <div key={role}>
+              {tick(role, filter.roles.includes(role), (on) => ({
+                ...filter,
+                roles: on ? [...filter.roles, role] : filter.roles.filter((r) => r !== role),
+              }))}
+            </div>
+          ))}
+        </fieldset>
+        <fieldset>
+          <legend>Main to fill, stops, light to light</legend>
+          <div className="number-keys">
+            {[1, 2, 3, 4].map((n) => (
+              <button
+                key={n}
+                type="button"
+                aria-pressed={filter.mainToFill === n}
+                onClick={() => change({ ...filter, mainToFill: filter.mainToFill === n ? null : n })}
+              >
+                {n}
+              </button>
+            ))}
+          </div>
+        </fieldset>
+        {tags.length > 0 && (
+          <fieldset>
+            <legend>Tags</legend>
+            <div className="tag-words">
+              {tags.map((tag) => (
+                <button
+                  key={tag}
+                  type="button"
+                  aria-pressed={filter.tag === tag}
+                  onClick={() => change({ ...filter, tag: filter.tag === tag ? null : tag })}
+                >
+                  {tag}
+                </button>
+              ))}
+            </div>
+          </fieldset>
+        )}
+        <button type="button" className="button" onClick={() => change(noFilter)}>
+          Show all
+        </button>
+      </details>
     </aside>
   );
 }

@@ -16,7 +16,7 @@ export function HoldPicture({ setup, light }: { setup: Setup; light: Light }): R
   const [lx, ly] = at(azimuthDeg, 40);
   const scale = light.meterAt.point.startsWith("backdrop") ? 0 : 1;
   return (
-    <svg width="96" height="96" viewBox="-48 -58 96 96" className="hold" aria-hidden="true">
+    <svg width="96" height="96" viewBox="-54 -56 108 108" className="hold" aria-hidden="true">
       <ellipse cx="0" cy="-12" rx="9.5" ry="11.5" fill="var(--well)" stroke="var(--ink2)" strokeWidth="1.4" />
       <path d="M-2.6 -.4L0 4L2.6 -.4Z" fill="var(--ink)" />
       <g transform={`translate(${(px * scale).toFixed(1)},${(py * scale).toFixed(1)}) rotate(${90 - aimDeg})`}>

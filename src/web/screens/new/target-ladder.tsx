@@ -13,7 +13,7 @@ export function TargetLadder({ apertureAv, setup }: { apertureAv: number; setup:
   const rungs: number[] = [];
   for (let av = Math.ceil(top - 9.4); av <= top; av += 1) rungs.push(av);
   const lights = setup?.lights ?? [];
-  const pitch = Math.min(96, 330 / Math.max(1, lights.length));
+  const pitch = Math.min(96, 310 / Math.max(1, lights.length));
   return (
     <svg viewBox="0 0 460 780" className="target-ladder" aria-hidden="true">
       <path d={`M${LEFT},0V780`} stroke="var(--edge)" />

@@ -9,6 +9,7 @@ import type { Setup, XYZ } from "../../../setup/index.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { usePreferences } from "../../data/use.ts";
 import { DrawingView } from "../../parts/drawing-view.tsx";
+import { type Size, useSize } from "../../parts/use-size.ts";
 import { CrossTable } from "./cross-table.tsx";
 import { type Grip, gripOf, movedBy, moveEdits, nudgeEdits } from "./move-logic.ts";
 
@@ -22,9 +23,10 @@ interface Props {
 export function PlanPane({ session, setup, selected, select }: Props): ReactNode {
   const [side, setSide] = useState<"top" | "side">("top");
   const { lengths } = usePreferences();
+  const [pane, size] = useSize<HTMLDivElement>();
   const drag = useRef<{ grip: Grip; plan: RoomDrawing; last: Partial<XYZ> } | null>(null);
   const units = lengths === "feet" ? ("feet" as const) : ("metres" as const);
-  const options = { perMetre: scaleFor(setup, side), units, selected };
+  const options = { perMetre: scaleFor(setup, side, size), units, selected };
   const plan = side === "top" ? planFromAbove(setup, options) : elevation(setup, options);
 
   const down = (part: string, event: PointerEvent<SVGElement>): void => {
@@ -78,7 +80,7 @@ export function PlanPane({ session, setup, selected, select }: Props): ReactNode
         <div className="spring" />
         <span className="quiet">grid 1 m</span>
       </div>
-      <div className="plan-scroll">
+      <div className="plan-scroll" ref={pane}>
         <div
           className="plan-drawing"
           // biome-ignore lint/a11y/noNoninteractiveTabindex: the plan is moved about with the arrow keys
@@ -88,7 +90,8 @@ export function PlanPane({ session, setup, selected, select }: Props): ReactNode
           onKeyDown={key}
         >
           <DrawingView
-            drawing={plan.drawing}
+            fit="unit"
+            drawing={plan}
             onPartDown={down}
             takes={(part) => gripOf(setup, part) !== null}
             svg={{ onPointerMove: move, onPointerUp: up, onPointerCancel: cancel }}
@@ -104,10 +107,16 @@ export function PlanPane({ session, setup, selected, select }: Props): ReactNode
   );
 }
 
-/** Pixels per metre so that the room fills the pane well at every size; the SVG then scales to its box. */
-function scaleFor(setup: Setup, side: "top" | "side"): number {
-  const wide = side === "top" ? setup.room.widthM : setup.room.depthM;
-  return 460 / Math.max(wide, 2);
+/** Walls, dimensions and air around the room in the drawing, px. */
+const AROUND_PX = 64;
+
+/** Pixels per metre so that the room fills the pane: its whole width, and at most two thirds of its height. */
+function scaleFor(setup: Setup, side: "top" | "side", size: Size | null): number {
+  const { widthM, depthM, heightM } = setup.room;
+  const [wide, high] = side === "top" ? [widthM, depthM] : [depthM, heightM];
+  const width = (size?.width ?? 440) - AROUND_PX;
+  const height = Math.max(340, (size?.height ?? 780) * 0.66) - AROUND_PX;
+  return Math.max(24, Math.min(width / wide, height / high));
 }
 
 const svgOf = (event: PointerEvent<SVGElement>): SVGSVGElement | null =>

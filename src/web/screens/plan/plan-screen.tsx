@@ -12,9 +12,11 @@ import type { SetupSession } from "../../data/setup-session.ts";
 import { useKit, useSetupView } from "../../data/use.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { Refused } from "../../parts/refused.tsx";
+import { usePhone } from "../../parts/use-size.ts";
 import { WhyPanel } from "../../parts/why/why-panel.tsx";
 import { CautionStrip } from "./caution-strip.tsx";
 import { LadderPane } from "./ladder-pane.tsx";
+import { PhonePlan } from "./phone-plan.tsx";
 import { PlanPane } from "./plan-pane.tsx";
 import { SetupDetails } from "./setup-details.tsx";
 import "./plan.css";
@@ -24,6 +26,7 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
   const kitNow = useKit(kit);
   const [why, setWhy] = useQuery("why");
   const [selected, select] = useState<string | null>(null);
+  const phone = usePhone();
   if (view === null) {
     return (
       <>
@@ -48,8 +51,8 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
     <div className="desk" onKeyDown={keys}>
       <Bar at="plan" session={session} />
       <Refused session={session} />
-      <main className="desk-main">
-        <LadderPane
+      {phone ? (
+        <PhonePlan
           session={session}
           setup={setup}
           report={report}
@@ -58,11 +61,23 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
           openWhy={setWhy}
           kit={kitNow}
         />
-        <PlanPane session={session} setup={setup} selected={chosen} select={select} />
-        <SetupDetails session={session} setup={setup} report={report} selected={chosen} kit={kitNow} />
-      </main>
+      ) : (
+        <main className="desk-main">
+          <LadderPane
+            session={session}
+            setup={setup}
+            report={report}
+            selected={chosen}
+            select={select}
+            openWhy={setWhy}
+            kit={kitNow}
+          />
+          <PlanPane session={session} setup={setup} selected={chosen} select={select} />
+          <SetupDetails session={session} setup={setup} report={report} selected={chosen} kit={kitNow} />
+        </main>
+      )}
       <CautionStrip session={session} kit={kitNow} />
-      {why !== null && <WhyPanel session={session} about={why} close={() => setWhy(null)} />}
+      {why !== null && <WhyPanel session={session} about={why} close={() => setWhy(null)} kit={kit} />}
     </div>
   );
 }

@@ -9,7 +9,7 @@ import { writePdf } from "../../../pdf/index.ts";
 export async function downloadPdf(pages: readonly Drawing[], title: string): Promise<void> {
   const [regular, semibold, bold] = await Promise.all([archivoRegular, archivoSemiBold, archivoBold].map(bytesOf));
   if (regular === undefined || semibold === undefined || bold === undefined) throw new Error("a font is missing");
-  const bytes = await writePdf(pages, { title, fonts: { regular, semibold, bold } });
+  const bytes = await writePdf(pages, { title, date: new Date(), fonts: { regular, semibold, bold } });
   const url = URL.createObjectURL(new Blob([bytes as Uint8Array<ArrayBuffer>], { type: "application/pdf" }));
   const anchor = document.createElement("a");
   anchor.href = url;

@@ -6,14 +6,14 @@ import type { Fault } from "../../../units/index.ts";
 import { fault } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
 import type { KitSession } from "../../data/kit-session.ts";
-import { preferences, setPreferences } from "../../data/preferences.ts";
+import { setPreferences } from "../../data/preferences.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { useKit, usePreferences, useSetupView } from "../../data/use.ts";
 import { DrawingView } from "../../parts/drawing-view.tsx";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import "./sheet.css";
 
-type Paper = "a4" | "letter";
+type Paper = "A4" | "Letter";
 
 export default function SheetScreen({
   session,
@@ -25,7 +25,7 @@ export default function SheetScreen({
   const view = useSetupView(session);
   const kit = useKit(kitSession);
   const { lengths } = usePreferences();
-  const [paper, setPaper] = useState<Paper>("a4");
+  const [paper, setPaper] = useState<Paper>("A4");
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const [making, setMaking] = useState(false);
   if (view === null) {
@@ -39,8 +39,8 @@ export default function SheetScreen({
     );
   }
   const { setup, report } = view;
-  const options = { paper, units: preferences().lengths, printedAt: new Date().toISOString() } as const;
-  const pages = sheetPages(setup, report, session.cautions(kit), options);
+  const units = lengths === "feet" ? "feet" : "metres";
+  const pages = sheetPages(setup, report, session.cautions(kit), { paper, units, printedAt: now() });
   const makePdf = async (): Promise<void> => {
     setMaking(true);
     try {
@@ -61,10 +61,10 @@ export default function SheetScreen({
       <Bar at="sheet" session={session} />
       <div className="sheet-tools">
         <div className="choice" role="group" aria-label="Paper">
-          <button type="button" aria-pressed={paper === "a4"} onClick={() => setPaper("a4")}>
+          <button type="button" aria-pressed={paper === "A4"} onClick={() => setPaper("A4")}>
             A4
           </button>
-          <button type="button" aria-pressed={paper === "letter"} onClick={() => setPaper("letter")}>
+          <button type="button" aria-pressed={paper === "Letter"} onClick={() => setPaper("Letter")}>
             Letter
           </button>
         </div>
@@ -99,3 +99,13 @@ export default function SheetScreen({
     </div>
   );
 }
+
+/** "25 November 2026, 14:22", as the Sheet prints it. */
+const now = (): string =>
+  new Date().toLocaleString("en-GB", {
+    day: "numeric",
+    month: "long",
+    year: "numeric",
+    hour: "2-digit",
+    minute: "2-digit",
+  });
