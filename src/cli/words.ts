@@ -41,7 +41,7 @@ export function readWords(command: Command, args: readonly string[]): Result<Wor
       taken.add(token.index);
       continue;
     }
-    const value = valueOf(shape, token, tokens, taken, faults);
+    const value = optionValue(shape, token, tokens, taken, faults);
     const before = given.get(shape.name) ?? [];
     if (before.length > 0 && shape.many !== true) faults.push(twice(shape));
     given.set(shape.name, [...before, value]);
@@ -68,7 +68,7 @@ function tokensOf(shapes: ReadonlyMap<string, OptionShape>, args: readonly strin
 }
 
 /** The value of an option, noting the following word when it belongs to it. */
-function valueOf(
+function optionValue(
   shape: OptionShape,
   token: OptionToken,
   tokens: readonly Token[],
