@@ -4,7 +4,7 @@
  * as measured. CSS pixels.
  */
 
-import { type DialScale, dialSteps, printDial, stops } from "../units/index.ts";
+import { type DialScale, dialSteps, printDial, stops, stopsOfPercent } from "../units/index.ts";
 import { runsWidth } from "./measure.ts";
 import { line, lines, type Point, text } from "./shape.ts";
 import type { Drawing, Shape } from "./types.ts";
@@ -25,7 +25,7 @@ export function dialStrip(name: string, scale: DialScale, options: DialStripOpti
   const lowest = Math.min(...steps);
   const width = Math.max(options.stopsWide ?? 7, -lowest) * perStop + 70;
   const x = (value: number): number => width - 34 + value * perStop;
-  const ticks = steps.map((value): readonly Point[] => {
+  const ticks = spaced(steps, perStop).map((value): readonly Point[] => {
     const whole = Math.abs(value - Math.round(value)) < 0.01;
     return [
       [x(value), 26],
@@ -70,13 +70,32 @@ export function dialStrip(name: string, scale: DialScale, options: DialStripOpti
   };
 }
 
-/** Each whole stop below full, and the lowest, in the head's own notation; a label that would touch the last is left out. */
+/** Steps at least 3 px apart, from full down: a percent dial crowds near full. */
+function spaced(steps: readonly number[], perStop: number): readonly number[] {
+  const kept: number[] = [];
+  for (const value of [...steps].sort((a, b) => b - a)) {
+    const last = kept[kept.length - 1];
+    if (last === undefined || (last - value) * perStop >= 3) kept.push(value);
+  }
+  return kept;
+}
+
+/** Positions worth a label: whole stops, or of a percent dial its halvings as their light is. */
+function labelled(scale: DialScale, steps: readonly number[]): readonly number[] {
+  const lowest = Math.min(...steps);
+  const marks =
+    scale.kind === "percent"
+      ? [100, 50, 25].filter((p) => p > scale.lowestPercent).map((p): number => stopsOfPercent(p, scale.table))
+      : steps.filter((value) => Math.abs(value - Math.round(value)) < 0.01);
+  return [lowest, ...marks.filter((value) => value - lowest > 0.3).sort((a, b) => a - b)];
+}
+
+/** In the head's own notation; a label that would touch the last is left out. */
 function labels(scale: DialScale, steps: readonly number[], x: (value: number) => number): readonly Shape[] {
   const lowest = Math.min(...steps);
-  const whole = steps.filter((value) => Math.abs(value - Math.round(value)) < 0.01 && value - lowest > 0.3);
   const shapes: Shape[] = [];
   let clearOf = Number.NEGATIVE_INFINITY;
-  for (const value of [lowest, ...whole.sort((a, b) => a - b)]) {
+  for (const value of labelled(scale, steps)) {
     const end = value === 0 || value === lowest;
     const weight = end ? 600 : 400;
     const runs = runsOf(printDial(stops(value), scale));

@@ -119,9 +119,10 @@ function heightLabels(
   });
   const [nx, ny] = view.project(nose);
   const [cx, cy] = view.project([0, lens.yM, lens.zM]);
+  const point = setup.subject.kind === "person" ? "nose" : "point";
   const level = Math.abs(lens.yM - nose[1]) < 0.005;
   const quiet = { weight: 400, fill: "ink2", halo: "floor", size } as const;
-  const noseWords = level ? `nose, lens ${lengthText(nose[1], units)}` : `nose ${lengthText(nose[1], units)}`;
+  const noseWords = `${level ? `${point}, lens` : point} ${lengthText(nose[1], units)}`;
   const between: readonly LabelSpot[] = [0.45, 0.6, 0.3].flatMap((t): readonly LabelSpot[] => {
     const [x, y] = [nx + (cx - nx) * t, ny + (cy - ny) * t];
     return [size * 3.2, size * 1.6, size * 4.8, size * 6.4, -size].map((dy) => ({

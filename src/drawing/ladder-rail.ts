@@ -196,5 +196,7 @@ function turnShapes(
     look.turnSize === 0
       ? []
       : [text(x, top - 8, look.turnSize, [{ text: planned }], { anchor: "middle", weight: 700, halo: ground })];
+  // Too short to show a direction: the word alone says it.
+  if (Math.abs(to - from) < look.bead.height * 0.5) return label;
   return [...upright(beside, from, to, "ink", (2.4 * look.bead.height) / 22), ...label];
 }

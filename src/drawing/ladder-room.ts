@@ -109,23 +109,35 @@ export function ladderBracket(frame: LadderFrame, report: SetupReport, x: number
       [x, below],
       [x, bottom],
     ]);
-  return [
+  const ends: readonly Shape[] = [
     lines([cap(top), cap(bottom)], { stroke: "ink", strokeWidth: 2 }),
-    lines(stems, { stroke: "ink", strokeWidth: 1.2 }),
     quiet(top - 8, "lit cheek"),
     quiet(bottom + small + 5, "shadow"),
-    ...(room < size * 2
-      ? []
-      : [
-          text(x, middle + 1, size, runsOf(words.replace("about ", "≈ ")), {
-            anchor: "middle",
-            weight: 700,
-            halo: "panel",
-          }),
-          quiet(middle + 1 + small * 1.2, stops === null ? "" : `${stops.toFixed(1)} stops`),
-          ...(room < size * 5
-            ? []
-            : [quiet(middle + 1 + small * 2.25, "dome to"), quiet(middle + 1 + small * 3.25, "camera")]),
-        ]),
+  ];
+  const told = text(x, middle + 1, size, runsOf(words.replace("about ", "≈ ")), {
+    anchor: "middle",
+    weight: 700,
+    halo: "panel",
+  });
+  const inStops = stops === null ? "" : `${stops.toFixed(1)} stops`;
+  if (room < size * 5) {
+    // A short bracket holds no words: they stand under it.
+    const y = bottom + small + size * 1.45 + 5;
+    const stem = line(
+      [
+        [x, top],
+        [x, bottom],
+      ],
+      { stroke: "ink", strokeWidth: 1.2 },
+    );
+    return [...ends, stem, { ...told, y }, quiet(y + small * 1.25, inStops)];
+  }
+  return [
+    ...ends,
+    lines(stems, { stroke: "ink", strokeWidth: 1.2 }),
+    told,
+    quiet(middle + 1 + small * 1.2, inStops),
+    quiet(middle + 1 + small * 2.25, "dome to"),
+    quiet(middle + 1 + small * 3.25, "camera"),
   ];
 }

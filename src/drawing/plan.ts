@@ -34,7 +34,7 @@ import {
 } from "./symbols.ts";
 import type { Drawing, Shape } from "./types.ts";
 import { planView, type View } from "./view.ts";
-import { type LengthUnits, lengthText, runsOf } from "./words.ts";
+import { backdropName, type LengthUnits, lengthText, runsOf } from "./words.ts";
 
 export interface RoomDrawingOptions {
   /** Drawing units per metre. */
@@ -280,7 +280,7 @@ function planLabels(
   if (backdrop !== null) {
     const at = view.project([backdrop.xM - backdrop.widthM / 2, 0, backdrop.zM]);
     const end = view.project([backdrop.xM + backdrop.widthM / 2, 0, backdrop.zM]);
-    const runs = runsOf(`${backdrop.name} ${lengthText(backdrop.widthM, units)}`);
+    const runs = runsOf(backdropName(backdrop, units));
     const spots: readonly LabelSpot[] = [
       { x: at[0] + 2, y: at[1] - 7, anchor: "start" },
       { x: end[0] - 2, y: at[1] - 7, anchor: "end" },

@@ -4,7 +4,7 @@
  * are the picture's left and right.
  */
 
-import { ev, readingParts } from "../units/index.ts";
+import { ev, metres, printLength, readingParts } from "../units/index.ts";
 import type { TextRun } from "./types.ts";
 
 export type LengthUnits = "metres" | "feet";
@@ -77,16 +77,18 @@ export function tenths(value: number): string {
   return value < 0 && text !== "0.0" ? `−${text}` : text;
 }
 
-/** 1.25 m; in feet to the quarter inch (1 in = 25.4 mm exactly): 4′ 1¼″. */
-export function lengthText(metres: number, units: LengthUnits): string {
-  if (units === "metres") return `${metres.toFixed(2).replace("-", "−")} m`;
-  const quarters = Math.round((Math.abs(metres) / 0.0254) * 4);
-  const sign = metres < 0 && quarters > 0 ? "−" : "";
-  const feet = Math.floor(quarters / 48);
-  const inches = Math.floor((quarters % 48) / 4);
-  const rest = ["", "¼", "½", "¾"][quarters % 4] ?? "";
-  return `${sign}${feet > 0 ? `${feet}′ ` : ""}${inches > 0 || rest === "" ? inches : ""}${rest}″`;
-}
+/** 1.25 m; in feet to the quarter inch: 4′ 1¼″. */
+export const lengthText = (m: number, units: LengthUnits): string =>
+  printLength(metres(m), { units: units === "metres" ? "m" : "feet" });
+
+/** The backdrop's name, with its width unless the name tells it already. */
+export const backdropName = (
+  backdrop: { readonly name: string; readonly widthM: number },
+  units: LengthUnits,
+): string => (/\d/.test(backdrop.name) ? backdrop.name : `${backdrop.name} ${lengthText(backdrop.widthM, units)}`);
+
+/** First letter large: a line of its own. */
+export const begun = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 /** "45° camera left", "0° from the camera", "180° behind". */
 export function azimuthText(azimuthDeg: number): string {

@@ -1,8 +1,9 @@
 /** The table of the lights: what is needed to put each back, and what it read. */
 
-import { type AsShot, type Light, lightBody, pointOf, type Setup } from "../../setup/index.ts";
+import { type AsShot, type Light, lightBody, type Setup } from "../../setup/index.ts";
 import type { LightReport, SetupReport } from "../../solve/types.ts";
 import { bead } from "../bead.ts";
+import { fittedSize } from "../measure.ts";
 import { rectangle, text } from "../shape.ts";
 import { azimuthText, elevationText, fromCross, lengthText, phrase, readingRuns, runsOf, tenths } from "../words.ts";
 import { type Block, type Cell, type CellLine, type Column, table } from "./block.ts";
@@ -11,15 +12,15 @@ import type { SheetOptions } from "./sheet.ts";
 
 const columns: readonly Column[] = [
   { title: "Light", align: "start", fixed: 66 },
-  { title: "Modifier and head", align: "start", share: 1.9 },
+  { title: "Modifier and head", align: "start", share: 2.25 },
   { title: "to nose", align: "end", share: 0.62 },
   { title: "height", align: "end", share: 0.62 },
-  { title: "angle", align: "end", share: 1 },
+  { title: "angle", align: "end", share: 1.05 },
   { title: "stand from cross", align: "end", share: 0.95 },
   { title: "dial", align: "end", share: 0.62 },
   { title: "predicted", align: "end", share: 0.62 },
   { title: "metered", align: "end", share: 0.78 },
-  { title: "as shot", align: "end", fixed: 42 },
+  { title: "as shot", align: "end", fixed: 38 },
   { title: "next time", align: "end", fixed: 46 },
 ];
 
@@ -59,7 +60,7 @@ function lightRow(
     [main(modifierWords(light)), small(headWords(light))],
     [main(lengthText(polar.distanceM, options.units))],
     [main(lengthText(polar.heightM, options.units))],
-    [main(azimuthText(polar.azimuthDeg)), small(aimWords(setup, light, polar.elevationDeg))],
+    [main(azimuthText(polar.azimuthDeg)), small(aimWords(light, polar.elevationDeg))],
     [main(side), small(along)],
     [
       { runs: runsOf(turn?.dialFrom ?? ""), size: size * 1.2, weight: 700 },
@@ -71,7 +72,7 @@ function lightRow(
     ],
     predictedCell(told, size),
     meteredCell(told, size),
-    penBox(34, size, asShot === null ? [] : readingRuns(asShot)),
+    penBox(38, size, asShot === null ? [] : readingRuns(asShot)),
     penBox(44, size, [{ text: "f/", quiet: true }]),
   ];
 }
@@ -93,9 +94,9 @@ function tagAndRole(light: Light, size: number): Block {
         state: light.on ? "solid" : "hollow",
       }),
       text(
-        width + 6,
+        width + 5,
         height / 2 + size * 0.34,
-        Math.min(size, light.role.length > 6 ? size * 0.72 : size),
+        fittedSize([{ text: light.role }], size, 600, 61 - width),
         [{ text: light.role }],
         {
           weight: 600,
@@ -127,11 +128,10 @@ function headWords(light: Light): string {
 }
 
 /** "25° down", and where it points when that is not the nose. */
-function aimWords(setup: Setup, light: Light, elevationDeg: number): string {
+function aimWords(light: Light, elevationDeg: number): string {
   const { aim } = light;
   const rise = elevationText(elevationDeg);
-  if (aim.kind === "point")
-    return aim.point === "nose" ? rise : `aims at ${pointOf(setup, aim.point).words.split(" (")[0]}`;
+  if (aim.kind === "point") return aim.point === "nose" ? rise : `aims at ${aim.point.replace("-", " ")}`;
   if (aim.kind === "pan-tilt") return `pan ${Math.round(aim.panDeg)}°, tilt ${Math.round(aim.tiltDeg)}°`;
   return `aims at ${[aim.xM, aim.yM, aim.zM].map((n) => n.toFixed(2)).join(", ")} m`;
 }

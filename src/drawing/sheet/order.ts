@@ -8,7 +8,7 @@
 import { type Light, lightBody, type Role, type Setup } from "../../setup/index.ts";
 import type { LightReport, SetupReport } from "../../solve/types.ts";
 import type { TextRun } from "../types.ts";
-import { lengthText, phrase, readingRuns, runsOf } from "../words.ts";
+import { begun, lengthText, phrase, readingRuns, runsOf } from "../words.ts";
 import type { CheckItem } from "./block.ts";
 import { listed } from "./notes.ts";
 import type { SheetOptions } from "./sheet.ts";
@@ -22,16 +22,17 @@ const isBoom = (light: Light): boolean => light.support.kind === "boom" && light
 
 export function buildOrder(setup: Setup, report: SetupReport, options: SheetOptions): readonly CheckItem[] {
   const lights = inOrder(setup);
+  const sits = who(setup);
   const steps: (string | readonly TextRun[])[] = [];
   const seat = setup.subject.kind === "person" && setup.subject.pose === "seated" ? ", stool on the cross" : "";
   const backdrop = setup.backdrop === null ? "" : `${setup.backdrop.name}, `;
-  steps.push(`${backdrop}tape cross, camera mark${seat}. Keep the way out clear`);
+  steps.push(begun(`${backdrop}tape cross, camera mark${seat}. Keep the way out clear`));
   const windows = setup.room.openings.filter((o) => o.kind === "window" && o.covered);
   if (windows.length > 0) steps.push("Blinds down. Read the room light alone and write it down");
   if (setup.panels.length > 0) steps.push(panelStep(setup, options));
   for (const light of lights.filter((l) => !isBoom(l))) steps.push(lightStep(light, toldOf(report, light)));
   for (const light of lights.filter(isBoom)) steps.push(...boomSteps(setup, light, toldOf(report, light), options));
-  if (!lights.some(isBoom)) steps.push("Stands bagged, cables along the walls and taped. Only now the sitter");
+  if (!lights.some(isBoom)) steps.push(`Stands bagged, cables along the walls and taped. Only now the ${sits}`);
   steps.push(
     "Together, as the table says. From the lens look for flare and for lights in the picture",
     `${lights[0]?.tag ?? "Main"} again, last: if it moved 0.1, repeat`,
@@ -39,6 +40,8 @@ export function buildOrder(setup: Setup, report: SetupReport, options: SheetOpti
   );
   return steps.map((words) => ({ words: typeof words === "string" ? runsOf(words) : words }));
 }
+
+const who = ({ subject }: Setup): string => (subject.kind === "person" ? "sitter" : "object");
 
 const toldOf = (report: SetupReport, light: Light): LightReport | null =>
   report.lights.find((r) => r.lightId === light.id) ?? null;
@@ -85,7 +88,7 @@ function boomSteps(
     `Counterweight ${kilos(boom.counterweightKg)} at ${length(light.support.boomTailM)}, then unlock, balance, lock`,
     `Bond ${light.tag} to the stand; raise to ${length(boom.load[1])}; cable down the arm`,
     "Push test: a firm shove with one hand at head height, no leg lifts",
-    phrase(`Only now the sitter. ${light.tag} alone, fire ${light.triggerGroup}: `, ...goal(told)),
+    phrase(`Only now the ${who(setup)}. ${light.tag} alone, fire ${light.triggerGroup}: `, ...goal(told)),
   ];
 }
 
@@ -94,7 +97,7 @@ export const kilos = (kg: number): string => `${Number(kg.toFixed(1))} kg`;
 export function strikeOrder(setup: Setup): readonly CheckItem[] {
   const booms = setup.lights.filter(isBoom);
   const others = inOrder(setup).filter((l) => !isBoom(l));
-  const steps = ["Sitter away. Heads dumped, off, unplugged; let them cool"];
+  const steps = [`${begun(who(setup))} away. Heads dumped, off, unplugged; let them cool`];
   for (const light of booms) {
     steps.push(
       `Boom of ${light.tag} low and locked, a second person holds the arm`,

@@ -1,7 +1,7 @@
 /** What goes into the van: counted from the setup, then the small things that every set needs (common practice). */
 
 import type { Setup } from "../../setup/index.ts";
-import { runsOf } from "../words.ts";
+import { backdropName, runsOf } from "../words.ts";
 import type { CheckItem } from "./block.ts";
 import { kilos } from "./order.ts";
 
@@ -21,7 +21,7 @@ export function packingList(setup: Setup): readonly CheckItem[] {
     ...[...gels].map((name) => `gel ${name}`),
     densities > 0 ? `neutral density for ${densities} ${densities === 1 ? "light" : "lights"}` : "",
     ...counted(panels.map((p) => p.name)),
-    backdrop === null ? "" : `${backdrop.name} ${backdrop.widthM.toFixed(2)} m, 2 stands, bar`,
+    backdrop === null ? "" : `${backdropName(backdrop, "metres")}, 2 stands, bar`,
     ...counted(lights.filter((l) => l.support.kind !== "ceiling").map((l) => l.support.name)),
     ...counted(booms.filter((b) => b.counterweightKg > 0).map((b) => `counterweight ${kilos(b.counterweightKg)}`)),
     bags.length > 0

@@ -64,18 +64,18 @@ function sitterTable(
   const named = sitters.some((s) => s.name !== "");
   const columns: readonly Column[] = [
     { title: "no.", align: "start", fixed: size * 2 },
-    ...(named ? [{ title: "who", align: "start", share: 1.7 } as const] : []),
+    ...(named ? [{ title: "who", align: "start", share: 1.75 } as const] : []),
     { title: "seat", align: "start", share: 1 },
     { title: "hair", align: "start", share: 0.8 },
-    ...(light === null ? [] : [{ title: `${light.tag}, dial`, align: "start", share: 1.1 } as const]),
-    { title: "spectacles", align: "start", share: 1.05 },
+    ...(light === null ? [] : [{ title: `${light.tag}, dial`, align: "start", share: 1.45 } as const]),
+    { title: "spectacles", align: "start", share: 1 },
     { title: "shot", align: "start", fixed: size * 2.2 },
-    { title: "frame", align: "start", share: 1 },
+    { title: "frame", align: "start", share: 0.75 },
   ];
   const rows = sitters.map((sitter, i): readonly Cell[] => {
     const word = (words: string, weight: 400 | 700 = 400): Cell => [{ runs: runsOf(words), size, weight }];
     const seat = sitter.seatHeightM === null ? "–" : lengthText(sitter.seatHeightM, options.units);
-    const sees = [sitter.spectacles ? "yes" : "–", sitter.flashSensitive ? "flash!" : ""]
+    const sees = [sitter.spectacles ? "yes" : "", sitter.flashSensitive ? "no flash" : ""]
       .filter((p) => p !== "")
       .join(", ");
     return [
@@ -84,7 +84,7 @@ function sitterTable(
       word(seat, 700),
       word(sitter.hair),
       ...(light === null ? [] : [dialCell(setup, report, light, sitter, size)]),
-      word(sees),
+      word(sees === "" ? "–" : sees),
       tickBox(size),
       word(sitter.frames),
     ];
