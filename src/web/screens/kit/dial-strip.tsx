@@ -16,10 +16,7 @@ export function DialStrip({ scale }: { scale: DialScale }): ReactNode {
   return (
     <svg className="dial-strip" viewBox={`0 0 ${WIDTH} 40`} aria-hidden="true">
       <path d={`M${x(lowest)},18H${x(0)}`} stroke="var(--ink)" strokeWidth="1.6" />
-      <path
-        d={steps.map((s) => `M${x(s)},18v-4`).join("")}
-        stroke="var(--edge)"
-      />
+      <path d={steps.map((s) => `M${x(s)},18v-4`).join("")} stroke="var(--edge)" />
       <path d={`M${x(lowest)},5V23M${x(lowest)},6l-5,4m5,0l-5,4m5,0l-5,4`} stroke="var(--ink)" fill="none" />
       {few.map((s) => (
         <g key={s}>

@@ -49,7 +49,7 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
             <div key={caution.id} className="caution-brief">
               <CautionMark level={caution.level} />
               <span className="caution-what">{caution.what}</span>
-              {caution.mends.slice(0, 2).map((one) => (
+              {caution.mends.slice(0, 1).map((one) => (
                 <MendButton key={one.label} one={one} mend={mend} />
               ))}
             </div>
@@ -86,16 +86,9 @@ function CautionItem({ caution, mend }: ItemProps): ReactNode {
         <p className="quiet">
           {caution.why} {caution.defer}
         </p>
-        {caution.mends.map(
-          (one) =>
-            one.steps.length > 0 && (
-              <ol key={one.label} className="mend-steps">
-                {one.steps.map((step) => (
-                  <li key={step}>{step}</li>
-                ))}
-              </ol>
-            ),
-        )}
+        {caution.mends.map((one) => (
+          <MendSteps key={one.label} one={one} />
+        ))}
       </div>
       <div className="mend-buttons">
         {caution.mends.map((one) => (
@@ -103,6 +96,28 @@ function CautionItem({ caution, mend }: ItemProps): ReactNode {
         ))}
       </div>
     </li>
+  );
+}
+
+/** Work of hands: one thing as a line, several in order. */
+function MendSteps({ one }: { one: Mend }): ReactNode {
+  if (one.steps.length === 0) return null;
+  if (one.steps.length === 1) {
+    return (
+      <p className="mend-steps">
+        <b>{one.label}</b>: {one.steps[0]}
+      </p>
+    );
+  }
+  return (
+    <div className="mend-steps">
+      <b>{one.label}</b>
+      <ol>
+        {one.steps.map((step) => (
+          <li key={step}>{step}</li>
+        ))}
+      </ol>
+    </div>
   );
 }
 

@@ -24,8 +24,8 @@ interface Props {
 
 export function LadderPane(props: Props): ReactNode {
   const { session, setup, report, selected, select, openWhy, kit } = props;
-  const height = useLadderHeight();
-  const drawing = ladder(setup, report, { style: "desk", selected, height });
+  const size = useLadderSize();
+  const drawing = ladder(setup, report, { style: "desk", selected, ...size });
   const first = drawing.strips[0];
   const last = drawing.strips.at(-1);
   const grid: CSSProperties = {
@@ -61,7 +61,7 @@ export function LadderPane(props: Props): ReactNode {
   );
   const edit = { session, setup };
   return (
-    <section className="pane ladder-pane" aria-label="Ladder">
+    <section className="pane ladder-pane" aria-label="Ladder" style={{ width: drawing.width + 2 }}>
       <div className="pane-head">
         <h2>Ladder</h2>
         <ExposureEntry session={session} setup={setup} />
@@ -145,17 +145,22 @@ export function LadderPane(props: Props): ReactNode {
   );
 }
 
-/** The ladder takes what the desk's height leaves over the rows of figures. */
-function useLadderHeight(): number {
-  const windowHeight = useSyncExternalStore(
+/** The ladder takes what the desk's height leaves over the rows of figures; on a tablet it leaves room for the plan. */
+function useLadderSize(): { readonly height: number; readonly width?: number } {
+  const size = useSyncExternalStore(
     (listener) => {
       addEventListener("resize", listener);
       return () => removeEventListener("resize", listener);
     },
-    () => innerHeight,
+    () => `${innerWidth} ${innerHeight}`,
   );
-  return Math.min(640, Math.max(390, windowHeight - 505));
+  const [windowWidth = 1440, windowHeight = 900] = size.split(" ").map(Number);
+  const height = Math.min(640, Math.max(390, windowHeight - 505));
+  return windowWidth < DESK_PX ? { height, width: Math.round(Math.max(600, windowWidth * 0.62)) } : { height };
 }
+
+/** Narrower windows than this are a tablet's (plan.css). */
+const DESK_PX = 1340;
 
 /** The turn from the reading; before a reading, the turn from the plan, made by a press. */
 function TurnCell({ light, report, session }: { light: Light; report: LightReport; session: SetupSession }): ReactNode {

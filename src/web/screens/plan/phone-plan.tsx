@@ -38,7 +38,7 @@ export function PhonePlan(props: Props): ReactNode {
     </button>
   );
   return (
-    <main>
+    <main className="phone-plan">
       <div className="phone-tabs" role="group" aria-label="Part of the plan">
         {tab("ladder", "Ladder")}
         {tab("plan", "Room")}
