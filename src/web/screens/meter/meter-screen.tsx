@@ -3,7 +3,7 @@
  * where it points; answers with the turn; moves on by itself when met; one Undo.
  */
 
-import { type ReactNode, useEffect, useRef, useState } from "react";
+import { lazy, type ReactNode, Suspense, useEffect, useRef, useState } from "react";
 import type { Setup } from "../../../setup/index.ts";
 import type { SetupReport } from "../../../solve/index.ts";
 import { Link } from "../../app/link.tsx";
@@ -13,7 +13,6 @@ import type { SetupSession } from "../../data/setup-session.ts";
 import { useSetupView } from "../../data/use.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { KeepLine } from "../../parts/keep-line.tsx";
-import { WhyPanel } from "../../parts/why/why-panel.tsx";
 import { CallOut } from "./call-out.tsx";
 import { LightStep } from "./light-step.tsx";
 import { isDone, nextStep, type Step, stepKey } from "./meter-logic.ts";
@@ -22,6 +21,8 @@ import { Steps } from "./steps.tsx";
 import { TogetherStep } from "./together-step.tsx";
 import { useAwake } from "./wake.ts";
 import "./meter.css";
+
+const WhyPanel = lazy(async () => ({ default: (await import("../../parts/why/why-panel.tsx")).WhyPanel }));
 
 /** How long "met" stays before the next light is shown. */
 const MOVE_ON_MS = 1100;
@@ -122,7 +123,11 @@ function Metering({ session, setup, report, undo }: Props): ReactNode {
         <TogetherStep session={session} setup={setup} report={report} undo={undo} onUndo={undoLast} onWhy={setWhy} />
       )}
       {calling !== null && <CallOut setup={setup} report={report} close={() => setCalling(null)} />}
-      {why !== null && <WhyPanel session={session} about={why} close={() => setWhy(null)} />}
+      {why !== null && (
+        <Suspense>
+          <WhyPanel session={session} about={why} close={() => setWhy(null)} />
+        </Suspense>
+      )}
     </div>
   );
 }

@@ -13,7 +13,8 @@ const IN_LINE = 2;
 export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit | null }): ReactNode {
   const [open, setOpen] = useState(false);
   const [faults, setFaults] = useState<readonly Fault[]>([]);
-  const cautions = session.cautions(kit);
+  const known = session.cautions(kit);
+  const cautions = known ?? [];
   const mend = (one: Mend): void => {
     const done = session.change(`mend: ${one.label}`, one.edits);
     setFaults(done.ok ? [] : done.faults);
@@ -54,7 +55,8 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
               ))}
             </div>
           ))}
-          {urgent.length === 0 && (
+          {known === null && <span className="caution-brief quiet">Checking</span>}
+          {known !== null && urgent.length === 0 && (
             <div className="caution-brief">
               <CautionMark level="done" />
               <span className="caution-what">Checked: nothing to mend</span>

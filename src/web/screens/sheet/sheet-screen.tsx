@@ -40,7 +40,7 @@ export default function SheetScreen({
   }
   const { setup, report } = view;
   const units = lengths === "feet" ? "feet" : "metres";
-  const pages = sheetPages(setup, report, session.cautions(kit), { paper, units, printedAt: now() });
+  const pages = sheetPages(setup, report, session.cautions(kit) ?? [], { paper, units, printedAt: now() });
   const makePdf = async (): Promise<void> => {
     setMaking(true);
     try {
