@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import * as Y from "yjs";
+import { counts } from "../../test/counts.ts";
 import { pick, sampleLight, sampleReading, sampleSetup, seeded } from "../../test/sample-book.ts";
 import { applyEdits, type Edit, parseSetup, type Setup } from "../setup/index.ts";
 import { expectOk } from "../units/index.ts";
@@ -11,9 +12,8 @@ import { docToSetup, setupToDoc, setupUndo, writeSetup } from "./index.ts";
  * comes from the seed, except Yjs's own client ids, which are set from it too.
  */
 
-const long = process.env.STOPWISE_TEST_COUNTS === "long";
-const runs = long ? 60 : 6;
-const steps = long ? 600 : 150;
+const runs = counts(6, 60);
+const steps = counts(150, 600);
 
 interface Peer {
   readonly doc: Y.Doc;
