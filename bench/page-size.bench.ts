@@ -13,6 +13,10 @@ import { parseSync } from "oxc-parser";
 const built = join(import.meta.dirname, "..", "dist", "web");
 const TARGET = 200_000;
 
+const gzipped = (file: string): number => gzipSync(readFileSync(join(built, file))).length;
+const total = (files: readonly string[]): number => files.reduce((sum, file) => sum + gzipped(file), 0);
+const kilobytes = (bytes: number): string => (bytes / 1000).toFixed(1);
+
 if (existsSync(join(built, "index.html"))) measure();
 else {
   console.log("page size: nothing is built; run `npm run build` first");
@@ -62,7 +66,3 @@ function reexports(module: ReturnType<typeof parseSync>["module"]): readonly str
     entries.flatMap(({ moduleRequest }) => (moduleRequest ? [moduleRequest.value] : [])),
   );
 }
-
-const gzipped = (file: string): number => gzipSync(readFileSync(join(built, file))).length;
-const total = (files: readonly string[]): number => files.reduce((sum, file) => sum + gzipped(file), 0);
-const kilobytes = (bytes: number): string => (bytes / 1000).toFixed(1);
