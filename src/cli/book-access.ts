@@ -7,7 +7,7 @@ import { createReadStream, existsSync, readdirSync, rmSync, statSync } from "nod
 import { open, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { Readable } from "node:stream";
-import { emptyKit, parseSetup, type Setup } from "../setup/index.ts";
+import { emptyKit, type Kit, parseKit, parseSetup, type Setup } from "../setup/index.ts";
 import {
   type BookCard,
   type BookFile,
@@ -32,6 +32,7 @@ export type Brought = Pick<Imported, "setups" | "same" | "kitItems" | "ids">;
 export interface Book {
   cards(filter: CardFilter): Promise<Result<readonly BookCard[]>>;
   setup(id: string): Promise<Result<Setup>>;
+  kit(): Promise<Result<Kit>>;
   exported(): Promise<Result<BookFile>>;
   imported(book: BookFile): Promise<Result<Brought>>;
   backUp(file: string): Promise<Result<void>>;
@@ -101,6 +102,7 @@ function localBook(store: Store): Book {
   return {
     cards: (filter) => allCards((offset) => store.cards({ ...filter, offset, limit: CARDS_AT_ONCE })),
     setup: async (id) => store.setup(id),
+    kit: async () => store.kit(),
     exported: async () => store.exportBook(),
     imported: async (book) => {
       const brought = store.importBook(book);
@@ -127,6 +129,10 @@ function remoteBook(address: string): Book {
     setup: async (id) => {
       const read = await asked<unknown>(`${address}/api/setups/${encodeURIComponent(id)}`);
       return read.ok ? parseSetup(read.value) : read;
+    },
+    kit: async () => {
+      const read = await asked<unknown>(`${address}/api/kit`);
+      return read.ok ? parseKit(read.value) : read;
     },
     exported: () => asked<BookFile>(`${address}/api/export`),
     imported: (book) =>

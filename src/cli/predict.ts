@@ -43,13 +43,14 @@ export const predictCommand: Command = {
 };
 
 async function predicted(words: Words, world: World): Promise<Result<Answer>> {
-  const setup = await readSetup(words, world);
-  if (!setup.ok) return setup;
-  const report = predict(setup.value);
+  const read = await readSetup(words, world);
+  if (!read.ok) return read;
+  const { setup } = read.value;
+  const report = predict(setup);
   const opened = words.value("why");
-  const text = words.has("why") ? whyOf(report, opened) : success(reportText(setup.value, report));
+  const text = words.has("why") ? whyOf(report, opened) : success(reportText(setup, report));
   if (!text.ok) return text;
-  return success({ text: text.value, json: reportJson(setup.value, report) });
+  return success({ text: text.value, json: reportJson(setup, report) });
 }
 
 function whyOf(report: SetupReport, opened: string | null): Result<string> {

@@ -1,44 +1,52 @@
 /** A setup from what a command was told: a file, "-" for standard input, or the id of one in the book. */
 
 import { existsSync } from "node:fs";
-import { parseSetup, type Setup } from "../setup/index.ts";
-import { type Fault, failure, fault, type Result } from "../units/index.ts";
+import { type Kit, parseSetup, type Setup } from "../setup/index.ts";
+import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { withBook } from "./book-access.ts";
 import { dataDirOf, hasBook } from "./data-dir.ts";
-import { inputName, LARGEST_DOCUMENT, readJson, STANDARD_INPUT } from "./input.ts";
+import { inputName, readJson, STANDARD_INPUT } from "./input.ts";
 import { quoted } from "./print.ts";
 import type { Words } from "./words.ts";
 import type { World } from "./world.ts";
 
-/** What an id may look like (setup/check.ts); a word of another shape can only be a file. */
+export interface SetupInput {
+  readonly setup: Setup;
+  /** The book's kit, for a setup that came from the book. */
+  readonly kit: Kit | null;
+}
+
+/** What an id may look like; a word of another shape can only be a file. */
 const ID = /^[A-Za-z0-9_.:-]{1,64}$/;
+/** As large as the server takes a setup. */
+const LARGEST_SETUP = 8 * 1024 * 1024;
 
 /** The setup, or every fault of it, each saying in which file. */
-export async function readSetup(words: Words, world: World): Promise<Result<Setup>> {
+export async function readSetup(words: Words, world: World): Promise<Result<SetupInput>> {
   const word = words.positionals[0] ?? "";
-  if (word !== STANDARD_INPUT && !existsSync(word) && ID.test(word) && !/\.json$/i.test(word)) {
+  if (word !== STANDARD_INPUT && ID.test(word) && !/\.json$/i.test(word) && !existsSync(word)) {
     return fromBook(word, words, world);
   }
-  const json = await readJson(word, world, LARGEST_DOCUMENT);
+  const json = await readJson(word, world, LARGEST_SETUP);
   if (!json.ok) return json;
   const setup = parseSetup(json.value);
-  return setup.ok ? setup : failure(...setup.faults.map((f) => within(f, inputName(word))));
+  if (setup.ok) return success({ setup: setup.value, kit: null });
+  return failure(...setup.faults.map((f) => within(f, inputName(word))));
 }
 
 const within = (f: Fault, file: string): Fault => ({ ...f, where: f.where === "" ? file : `${f.where} in ${file}` });
 
-async function fromBook(id: string, words: Words, world: World): Promise<Result<Setup>> {
+async function fromBook(id: string, words: Words, world: World): Promise<Result<SetupInput>> {
   const dataDir = dataDirOf(words, world);
   if (!dataDir.ok) return dataDir;
-  const read = hasBook(dataDir.value)
-    ? await withBook(dataDir.value, world, false, (book) => book.setup(id))
-    : failure(
-        fault(
-          "no-file",
-          `${quoted(id)} is neither a file here nor a setup of a book`,
-          dataDir.value,
-          "Check the name.",
-        ),
-      );
-  return read;
+  if (!hasBook(dataDir.value)) {
+    const what = `${quoted(id)} is neither a file here nor a setup of a book`;
+    return failure(fault("no-file", what, dataDir.value, "Check the name, or name the book's folder with --data."));
+  }
+  return withBook(dataDir.value, world, false, async (book) => {
+    const setup = await book.setup(id);
+    if (!setup.ok) return setup;
+    const kit = await book.kit();
+    return success({ setup: setup.value, kit: kit.ok ? kit.value : null });
+  });
 }

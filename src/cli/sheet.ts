@@ -1,0 +1,107 @@
+/** `sheet`: the printed sheet of a setup, as a PDF or as drawings, into new files. */
+
+import { extname } from "node:path";
+import { type SheetOptions, type SheetPage, sheetPages, toSvg } from "../drawing/index.ts";
+import { writePdf } from "../pdf/index.ts";
+import type { Setup } from "../setup/index.ts";
+import { predict } from "../solve/index.ts";
+import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
+import { cautionsOf } from "./check.ts";
+import { type Answer, type Command, DATA_OPTION } from "./command.ts";
+import { checkNewFile, writeNewFile } from "./output.ts";
+import { quoted, safe } from "./print.ts";
+import { readSetup } from "./setup-input.ts";
+import { sheetFonts } from "./sheet-fonts.ts";
+import type { Words } from "./words.ts";
+import type { World } from "./world.ts";
+
+export const sheetCommand: Command = {
+  name: "sheet",
+  summary: "the sheet that lets somebody rebuild the setup, as PDF or SVG",
+  usage: "FILE.json | SETUP-ID --out FILE.pdf|FILE.svg",
+  positionals: { least: 1, most: 1, mend: "Name a setup's file, its id in the book, or - for standard input." },
+  options: [
+    { name: "out", takes: "value", value: "FILE", help: "the new file; its ending says what is written" },
+    { name: "paper", takes: "value", value: "PAPER", help: "a4 (unless said) or letter" },
+    { name: "feet", takes: "nothing", help: "lengths in feet and inches" },
+    DATA_OPTION,
+  ],
+  notes: [
+    "A PDF holds all pages; SVG writes one file a page, FILE-1.svg and FILE-2.svg. Print at 100 %: a line of 100 mm on",
+    "the sheet tells whether the printer kept the scale. A file that is there is never written over.",
+  ],
+  run: (words, world) => sheet(words, world),
+};
+
+interface Wanted {
+  readonly out: string;
+  readonly kind: "pdf" | "svg";
+  readonly options: Pick<SheetOptions, "paper" | "units">;
+}
+
+async function sheet(words: Words, world: World): Promise<Result<Answer>> {
+  const wanted = readWanted(words);
+  if (!wanted.ok) return wanted;
+  const { out, kind, options } = wanted.value;
+  const read = await readSetup(words, world);
+  if (!read.ok) return read;
+  const { setup, kit } = read.value;
+  const now = world.now();
+  const pages = sheetPages(setup, predict(setup), cautionsOf(setup, kit), { ...options, printedAt: dateText(now) });
+  return kind === "pdf" ? writeAsPdf(pages, setup, out, now) : writeAsSvg(pages, out);
+}
+
+function readWanted(words: Words): Result<Wanted> {
+  const faults: Fault[] = [];
+  const out = words.value("out");
+  const ending = extname(out ?? "").toLowerCase();
+  const kind = ending === ".pdf" ? "pdf" : ending === ".svg" ? "svg" : null;
+  if (out === null)
+    faults.push(fault("option-missing", "--out is missing", "--out", "Add --out FILE.pdf or FILE.svg."));
+  else if (kind === null) {
+    faults.push(fault("sheet-ending", `${quoted(out)} ends neither in .pdf nor in .svg`, "--out", "Name such a file."));
+  } else if (kind === "pdf") {
+    const free = checkNewFile(out);
+    if (!free.ok) faults.push(...free.faults);
+  }
+  const paper = PAPERS[(words.value("paper") ?? "a4").toLowerCase()];
+  if (paper === undefined) {
+    const what = `${quoted(words.value("paper") ?? "")} is no paper that the sheet is made for`;
+    faults.push(fault("not-a-choice", what, "--paper", "Write a4 or letter."));
+  }
+  if (faults.length > 0 || out === null || kind === null || paper === undefined) return failure(...faults);
+  return success({ out, kind, options: { paper, units: words.has("feet") ? "feet" : "metres" } });
+}
+
+const PAPERS: Readonly<Record<string, SheetOptions["paper"] | undefined>> = { a4: "A4", letter: "Letter" };
+
+/** "2026-11-03 14:05", by this machine's clock. */
+function dateText(now: Date): string {
+  const two = (n: number): string => String(n).padStart(2, "0");
+  const day = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+  return `${day} ${two(now.getHours())}:${two(now.getMinutes())}`;
+}
+
+async function writeAsPdf(pages: readonly SheetPage[], setup: Setup, out: string, date: Date): Promise<Result<Answer>> {
+  const bytes = await writePdf(pages, { title: setup.title, date, fonts: await sheetFonts() });
+  const written = writeNewFile(out, bytes);
+  return written.ok ? success({ text: wroteText(pages, [out]) }) : written;
+}
+
+/** One file a page; all names must be free before the first is written. */
+function writeAsSvg(pages: readonly SheetPage[], out: string): Result<Answer> {
+  const names = pages.map((_, i) => (pages.length === 1 ? out : `${out.slice(0, -".svg".length)}-${i + 1}.svg`));
+  const taken = names.map(checkNewFile).flatMap((free) => (free.ok ? [] : free.faults));
+  if (taken.length > 0) return failure(...taken);
+  for (const [i, page] of pages.entries()) {
+    const written = writeNewFile(names[i] as string, `${toSvg(page, { palette: "print" })}\n`);
+    if (!written.ok) return written;
+  }
+  return success({ text: wroteText(pages, names) });
+}
+
+function wroteText(pages: readonly SheetPage[], names: readonly string[]): string {
+  const scale = pages.find(({ scaleOneTo }) => scaleOneTo !== null)?.scaleOneTo ?? null;
+  const drawn = scale === null ? "" : `, drawn 1:${scale}`;
+  return `${pages.length} ${pages.length === 1 ? "page" : "pages"}${drawn}: ${names.map(safe).join(", ")}`;
+}
