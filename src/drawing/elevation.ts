@@ -76,14 +76,23 @@ export function elevation(setup: Setup, options: RoomDrawingOptions): RoomDrawin
     ...lights.flatMap((l) => (l.selected && options.handles !== false ? [frontHandle(view, l)] : [])),
   ];
   return {
-    width: view.left + view.width + wall + 2,
-    height: view.top + view.height + wall + 2 + (dimensions ? size * 1.4 : 0),
+    ...elevationSize(setup.room, options),
     unit: "px",
     title: `Elevation of ${setup.title} from camera left, to scale`,
     shapes,
     view,
     toWorld: view.toWorld,
   };
+}
+
+/** How large the elevation will be, without drawing it. */
+export function elevationSize(
+  room: Setup["room"],
+  options: RoomDrawingOptions,
+): { readonly width: number; readonly height: number } {
+  const around = 2 * (wallM * options.perMetre + 2);
+  const below = options.dimensions === false ? 0 : (options.textSize ?? 13) * 1.4;
+  return { width: room.depthM * options.perMetre + around, height: room.heightM * options.perMetre + around + below };
 }
 
 function frontHandle(view: View, { light, body }: DrawnLight): Shape {

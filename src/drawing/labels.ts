@@ -24,7 +24,7 @@ export interface Label {
   readonly part?: string;
 }
 
-/** Something that a label should not cover: a convex outline, and how bad covering it is (a label is 10). */
+/** Something that a label should not cover: a convex outline, and how bad covering it is (another label is 40). */
 export interface Obstacle {
   readonly outline: readonly Point[];
   readonly weight: number;
@@ -46,7 +46,7 @@ export function placeLabels(labels: readonly Label[], obstacles: readonly Obstac
       if (cost < bestCost) [best, bestCost] = [shape, cost];
     });
     if (best === null) throw new RangeError("a label needs at least one spot");
-    taken.push({ outline: boxCorners(textBox(best)), weight: 10 });
+    taken.push({ outline: boxCorners(textBox(best)), weight: 40 });
     return best;
   });
 }

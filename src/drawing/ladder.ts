@@ -254,22 +254,22 @@ function headWords({ look }: LadderFrame, light: Light, x: number): readonly Sha
     return [row(size + 2, light.role, size, 600), row(size * 2 + 3, fires, size * 0.73, 400)];
   const unit = light.unit === null ? "" : `, no. ${light.unit}`;
   return [
-    ...headed(
-      bead({ x: x - 22, y: 16, width: 44, height: 26, hue: light.hue, tag: light.tag, state: "solid" }),
-      light.role,
-      x,
-      look.strip,
-    ),
+    ...headed(light, x, look.strip),
     row(46, light.modifier.name, 13, 600),
     row(62, `${light.head.name}${unit}`, 12.5, 400),
     row(78, fires, 12.5, 400),
   ];
 }
 
-/** A bead with a name at its right, the name no wider than the strip leaves. */
-function headed(beads: readonly Shape[], name: string, x: number, strip: number): readonly Shape[] {
-  const runs = [{ text: name }];
-  return [...beads, text(x + 6, 21, fittedSize(runs, 15, 600, strip / 2 - 9), runs, { weight: 600 })];
+/** The bead and the role at its right, centred together on the strip. */
+function headed(light: Light, x: number, strip: number): readonly Shape[] {
+  const runs = [{ text: light.role }];
+  const size = fittedSize(runs, 15, 600, strip - 56);
+  const left = x - (44 + 7 + runsWidth(runs, size, 600)) / 2;
+  return [
+    ...bead({ x: left + 22, y: 16, width: 44, height: 26, hue: light.hue, tag: light.tag, state: "solid" }),
+    text(left + 51, 21, size, runs, { weight: 600 }),
+  ];
 }
 
 /** Under the rail: the reading and what to do; or only the tag on a card. */

@@ -63,7 +63,6 @@ export function plan(setup: Setup, options: RoomDrawingOptions): RoomDrawing {
   const size = options.textSize ?? 13;
   const wall = wallM * options.perMetre;
   const dimensions = options.dimensions !== false;
-  const outer = dimensions ? size * 1.5 : 0;
   const view = planView(setup.room, options.perMetre, wall + 2, wall + 2);
   const lights = options.bare ? [] : drawnLights(setup, options.selected ?? null);
   const shapes: readonly Shape[] = [
@@ -75,14 +74,23 @@ export function plan(setup: Setup, options: RoomDrawingOptions): RoomDrawing {
     ...(options.bare ? roomNames(view, setup, size) : contents(view, setup, lights, options, size)),
   ];
   return {
-    width: view.left + view.width + wall + 2 + outer,
-    height: view.top + view.height + wall + 2 + outer,
+    ...planSize(setup.room, options),
     unit: "px",
     title: `Plan of ${setup.title}, to scale`,
     shapes,
     view,
     toWorld: view.toWorld,
   };
+}
+
+/** How large the plan will be, without drawing it. */
+export function planSize(
+  room: Setup["room"],
+  options: RoomDrawingOptions,
+): { readonly width: number; readonly height: number } {
+  const around =
+    2 * (wallM * options.perMetre + 2) + (options.dimensions === false ? 0 : (options.textSize ?? 13) * 1.5);
+  return { width: room.widthM * options.perMetre + around, height: room.depthM * options.perMetre + around };
 }
 
 function contents(
@@ -273,8 +281,8 @@ function planLabels(
   }
   for (const panel of setup.panels) {
     const outline = hull(panelOutline(setup, panel).map(view.project));
-    const [cx, cy] = middleOf(outline);
-    labels.push({ ...quiet, runs: runsOf(panel.name), size: size - 1, spots: spotsAround([cx, cy], 8, size - 1) });
+    const spots = [middleOf(outline), ...farthestPair(outline)].flatMap((at) => spotsAround(at, 8, size - 1));
+    labels.push({ ...quiet, runs: runsOf(panel.name), size: size - 1, spots });
   }
   const { backdrop } = setup;
   if (backdrop !== null) {

@@ -3,15 +3,15 @@
 import { type AsShot, type Light, lightBody, type Setup } from "../../setup/index.ts";
 import type { LightReport, SetupReport } from "../../solve/types.ts";
 import { bead } from "../bead.ts";
-import { fittedSize } from "../measure.ts";
+import { fittedSize, runsWidth } from "../measure.ts";
 import { rectangle, text } from "../shape.ts";
 import { azimuthText, elevationText, fromCross, lengthText, phrase, readingRuns, runsOf, tenths } from "../words.ts";
 import { type Block, type Cell, type CellLine, type Column, table } from "./block.ts";
 import { placeOf, standFromCross } from "./header.ts";
 import type { SheetOptions } from "./sheet.ts";
 
-const columns: readonly Column[] = [
-  { title: "Light", align: "start", fixed: 66 },
+const columnsWith = (roleWidth: number): readonly Column[] => [
+  { title: "Light", align: "start", fixed: roleWidth },
   { title: "Modifier and head", align: "start", share: 2.25 },
   { title: "to nose", align: "end", share: 0.62 },
   { title: "height", align: "end", share: 0.62 },
@@ -32,12 +32,15 @@ export function lightTable(
   rowHeight: number,
 ): Block {
   const size = Math.min(12, rowHeight * 0.39);
+  // "background" is longer than the other roles; it may be set a little smaller, not tiny.
+  const roles = setup.lights.map((light) => runsWidth([{ text: light.role }], size, 600));
+  const roleWidth = Math.min(92, Math.max(66, ...roles.map((role) => size * 2.35 + 6 + role)));
   const shot = setup.asShot[setup.asShot.length - 1] ?? null;
   const rows = setup.lights.map((light) => {
     const told = report.lights.find((r) => r.lightId === light.id) ?? null;
-    return lightRow(setup, light, told, shot, options, size);
+    return lightRow(setup, light, told, shot, options, size, roleWidth);
   });
-  return table(columns, rows, width, { size, rowHeight, gap: 9 });
+  return table(columnsWith(roleWidth), rows, width, { size, rowHeight, gap: 9 });
 }
 
 function lightRow(
@@ -47,6 +50,7 @@ function lightRow(
   shot: AsShot | null,
   options: SheetOptions,
   size: number,
+  roleWidth: number,
 ): readonly Cell[] {
   const small = (words: string): CellLine => ({ runs: runsOf(words), size: size * 0.88, fill: "ink2" });
   const main = (words: string): CellLine => ({ runs: runsOf(words), size });
@@ -56,7 +60,7 @@ function lightRow(
   const turn = told === null ? null : (told.turn ?? told.plan);
   const asShot = shot?.lights.find((l) => l.lightId === light.id)?.readingAv ?? null;
   return [
-    tagAndRole(light, size),
+    tagAndRole(light, size, roleWidth),
     [main(modifierWords(light)), small(headWords(light))],
     [main(lengthText(polar.distanceM, options.units))],
     [main(lengthText(polar.heightM, options.units))],
@@ -77,11 +81,11 @@ function lightRow(
   ];
 }
 
-function tagAndRole(light: Light, size: number): Block {
+function tagAndRole(light: Light, size: number, roleWidth: number): Block {
   const height = size * 1.42;
   const width = height * 1.65;
   return {
-    width: 66,
+    width: roleWidth,
     height,
     shapes: [
       ...bead({
@@ -96,7 +100,7 @@ function tagAndRole(light: Light, size: number): Block {
       text(
         width + 5,
         height / 2 + size * 0.34,
-        fittedSize([{ text: light.role }], size, 600, 61 - width),
+        fittedSize([{ text: light.role }], size, 600, roleWidth - 5 - width),
         [{ text: light.role }],
         {
           weight: 600,

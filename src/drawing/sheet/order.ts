@@ -1,11 +1,12 @@
 /**
  * The order of building and of striking. Room and backdrop, camera and cross, main, fill, edge, background, then the
- * boom with nobody under it, only then the sitter, together readings, the main again (domain handbook 13.4; the
+ * boom with nobody under it, only then the sitter, together readings, the main again (the
  * boom's order is common practice, no source). Strike in reverse: the counterweight comes off before the load.
  * Local code and competent persons outrank this list.
  */
 
-import { type Light, lightBody, type Role, type Setup } from "../../setup/index.ts";
+import { boomSteps } from "../../care/index.ts";
+import type { Light, Role, Setup } from "../../setup/index.ts";
 import type { LightReport, SetupReport } from "../../solve/types.ts";
 import type { TextRun } from "../types.ts";
 import { begun, lengthText, phrase, readingRuns, runsOf } from "../words.ts";
@@ -31,7 +32,7 @@ export function buildOrder(setup: Setup, report: SetupReport, options: SheetOpti
   if (windows.length > 0) steps.push("Blinds down. Read the room light alone and write it down");
   if (setup.panels.length > 0) steps.push(panelStep(setup, options));
   for (const light of lights.filter((l) => !isBoom(l))) steps.push(lightStep(light, toldOf(report, light)));
-  for (const light of lights.filter(isBoom)) steps.push(...boomSteps(setup, light, toldOf(report, light), options));
+  for (const light of lights.filter(isBoom)) steps.push(...boomOrder(setup, light, toldOf(report, light)));
   if (!lights.some(isBoom)) steps.push(`Stands bagged, cables along the walls and taped. Only now the ${sits}`);
   steps.push(
     "Together, as the table says. From the lens look for flare and for lights in the picture",
@@ -70,26 +71,11 @@ function goal(told: LightReport | null): readonly (string | readonly TextRun[])[
   return [readingRuns(told.targetAv, { strong: true }), ` at ${turn.dialTo}${closest}${ends}`];
 }
 
-function boomSteps(
-  setup: Setup,
-  light: Light,
-  told: LightReport | null,
-  options: SheetOptions,
-): readonly (string | readonly TextRun[])[] {
-  const { boom } = lightBody(setup, light);
-  if (boom === null) return [lightStep(light, told)];
-  const loadKg = light.head.massKg + light.modifier.massKg;
-  const length = (m: number): string => lengthText(m, options.units);
-  const bag = light.rig.sandbagKg > 0 ? `bag ${kilos(light.rig.sandbagKg)}` : "a sandbag";
-  return [
-    `Boom for ${light.tag}, nobody under it: one leg under the arm, ${bag} on it`,
-    "Arm low and locked at the pivot",
-    `Load ${light.tag} (${kilos(loadKg)} at ${length(boom.reachM)}) while a second person holds the arm`,
-    `Counterweight ${kilos(boom.counterweightKg)} at ${length(light.support.boomTailM)}, then unlock, balance, lock`,
-    `Bond ${light.tag} to the stand; raise to ${length(boom.load[1])}; cable down the arm`,
-    "Push test: a firm shove with one hand at head height, no leg lifts",
-    phrase(`Only now the ${who(setup)}. ${light.tag} alone, fire ${light.triggerGroup}: `, ...goal(told)),
-  ];
+/** The boom's own steps with their figures; the last, "only now the sitter", goes on to the reading. */
+function boomOrder(setup: Setup, light: Light, told: LightReport | null): readonly (string | readonly TextRun[])[] {
+  const { build } = boomSteps(setup, light);
+  const last = phrase(`Only now the ${who(setup)}. ${light.tag} alone, fire ${light.triggerGroup}: `, ...goal(told));
+  return [...build.slice(0, -1), last];
 }
 
 export const kilos = (kg: number): string => `${Number(kg.toFixed(1))} kg`;
@@ -99,11 +85,7 @@ export function strikeOrder(setup: Setup): readonly CheckItem[] {
   const others = inOrder(setup).filter((l) => !isBoom(l));
   const steps = [`${begun(who(setup))} away. Heads dumped, off, unplugged; let them cool`];
   for (const light of booms) {
-    steps.push(
-      `Boom of ${light.tag} low and locked, a second person holds the arm`,
-      `Counterweight off first, then ${light.tag}: the load off first lets the weight fall`,
-      "Bag off last",
-    );
+    steps.push(...boomSteps(setup, light).strike.slice(1));
   }
   if (others.length > 0) steps.push(listed(others.map((l) => l.tag).reverse()));
   steps.push("Photograph the marks, then panels, backdrop, tape");

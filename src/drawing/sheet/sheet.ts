@@ -9,11 +9,11 @@ import type { Caution } from "../../care/types.ts";
 import type { Setup } from "../../setup/index.ts";
 import type { SetupReport } from "../../solve/types.ts";
 import { programMark } from "../bead.ts";
-import { elevation } from "../elevation.ts";
+import { elevation, elevationSize } from "../elevation.ts";
 import { ladder } from "../ladder.ts";
 import { ladderLooks } from "../ladder-look.ts";
 import { fittedSize, runsWidth } from "../measure.ts";
-import { plan } from "../plan.ts";
+import { plan, planSize, type RoomDrawingOptions } from "../plan.ts";
 import { group, line, lines, placed, text } from "../shape.ts";
 import type { Drawing, Shape } from "../types.ts";
 import { type LengthUnits, runsOf } from "../words.ts";
@@ -146,30 +146,18 @@ function layFirst(
 const perMetre = (scale: number): number => (1000 / scale) * pxPerMm;
 const planText = (scale: number): number => (scale <= 50 ? 11.5 : scale <= 75 ? 10 : 9);
 
-/** Beside the plan stands the ladder, beside the elevation the table of together readings. */
-function sizesAt(setup: Setup, scale: number, options: SheetOptions): { readonly plan: Area; readonly side: Area } {
-  const drawn = drawingsAt(setup, scale, options);
-  return { plan: drawn.top, side: drawn.side };
-}
-
-function drawingsAt(
-  setup: Setup,
-  scale: number,
-  options: SheetOptions,
-): { readonly top: Drawing; readonly side: Drawing } {
-  const common = {
-    perMetre: perMetre(scale),
-    units: options.units,
-    handles: false,
-    textSize: planText(scale),
-    tagWidth: scale <= 50 ? 27 : 22,
-  } as const;
-  return { top: plan(setup, common), side: elevation(setup, common) };
-}
+const drawnAt = (scale: number, options: SheetOptions): RoomDrawingOptions => ({
+  perMetre: perMetre(scale),
+  units: options.units,
+  handles: false,
+  textSize: planText(scale),
+  tagWidth: scale <= 50 ? 27 : 22,
+});
 
 /** Height of both drawings one under the other, or beyond every page where they are too wide for their neighbours. */
 function drawingsHeight(setup: Setup, scale: number, width: number, options: SheetOptions): number {
-  const { plan: top, side } = sizesAt(setup, scale, options);
+  const top = planSize(setup.room, drawnAt(scale, options));
+  const side = elevationSize(setup.room, drawnAt(scale, options));
   if (top.width + ladderWidth(setup) + 8 > width || side.width + 225 > width) return Number.POSITIVE_INFINITY;
   return Math.max(top.height, 330) + 6 + Math.max(side.height, 150);
 }
@@ -190,7 +178,8 @@ function drawingsBlock(
   options: SheetOptions,
   size: number,
 ): Block {
-  const { top, side } = drawingsAt(setup, scale, options);
+  const top = plan(setup, drawnAt(scale, options));
+  const side = elevation(setup, drawnAt(scale, options));
   const planHeight = Math.max(top.height, 330);
   const rails = ladder(setup, report, {
     style: "sheet",
