@@ -90,7 +90,8 @@ function closer(app: FastifyInstance, links: Links, store: Store): () => Promise
 /** A book without a kit is new. */
 function beginBook(store: Store, seedDemo: boolean): Result<void> {
   if (store.find(kitName) !== null) return success(undefined);
-  return seedDemo ? store.addKit(demoKit(), demoSetups()) : store.addKit(emptyKit());
+  // The Book lists the last change first: the demo's own main job comes last and stands at the top.
+  return seedDemo ? store.addKit(demoKit(), demoSetups().toReversed()) : store.addKit(emptyKit());
 }
 
 const smallBodyBytes = 64 * 1024;
