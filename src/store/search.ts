@@ -12,6 +12,7 @@ import type { BookCard, CardFilter, CardPage } from "./types.ts";
 
 const usualLimit = 60;
 const mostLimit = 200;
+const onePass = 1000;
 const mainToFillSlackStops = 0.05 + 1e-9;
 
 interface Clause {
@@ -24,11 +25,16 @@ export function searchCards(sql: Statements, filter: CardFilter): CardPage {
   const clauses = clausesOf(sql, filter);
   const where = clauses.map((clause) => clause.sql).join(" AND ");
   const values = clauses.flatMap((clause) => clause.values);
-  const total = Number(sql.get(`SELECT count(*) AS n FROM facts WHERE ${where}`, ...values)?.n);
   const limit = Math.max(0, Math.min(filter.limit ?? usualLimit, mostLimit));
   const offset = Math.max(0, filter.offset ?? 0);
-  const found = sql.all(`SELECT document FROM facts WHERE ${where} LIMIT ? OFFSET ?`, ...values, limit, offset);
-  return { total, cards: found.map((row) => cardAt(sql, Number(row.document))) };
+  // Few matches are all read in one pass; many are found soon, and counting them takes a second one.
+  const reach = Math.max(offset + limit, onePass);
+  const found = sql.all(`SELECT document FROM facts WHERE ${where} LIMIT ?`, ...values, reach);
+  const total =
+    found.length < reach
+      ? found.length
+      : Number(sql.get(`SELECT count(*) AS n FROM facts WHERE ${where}`, ...values)?.n);
+  return { total, cards: found.slice(offset, offset + limit).map((row) => cardAt(sql, Number(row.document))) };
 }
 
 const cardAt = (sql: Statements, document: number): BookCard =>
