@@ -8,17 +8,7 @@ import { open, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { Readable } from "node:stream";
 import { emptyKit, type Kit, parseKit, parseSetup, type Setup } from "../setup/index.ts";
-import {
-  type BookCard,
-  type BookFile,
-  type BookInfo,
-  type CardFilter,
-  type CardPage,
-  type Imported,
-  kitName,
-  openStore,
-  type Store,
-} from "../store/index.ts";
+import type { BookCard, BookFile, BookInfo, CardFilter, CardPage, Imported, Store } from "../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { hasBook } from "./data-dir.ts";
 import { openFault } from "./input.ts";
@@ -57,6 +47,8 @@ export async function withBook<T>(
     return failure(fault("no-book", "There is no book in this folder", dataDir, mend));
   }
   const before = existsSync(dataDir) ? new Set(readdirSync(dataDir)) : null;
+  // Loaded here: most commands touch no book.
+  const { openStore } = await import("../store/index.ts");
   const opened = openStore({ dataDir, now: world.now, newId: world.newId });
   if (!opened.ok) return opened;
   const done = await finish(opened.value, work);
@@ -108,7 +100,7 @@ function localBook(store: Store): Book {
       const brought = store.importBook(book);
       if (!brought.ok) return brought;
       // A book without a kit counts as never begun, and would be filled with the demo at the next start.
-      if (store.find(kitName) === null) {
+      if (!store.kit().ok) {
         const kit = store.addKit(emptyKit());
         if (!kit.ok) return kit;
       }

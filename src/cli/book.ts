@@ -2,7 +2,7 @@
 
 import { closeSync, openSync, readSync } from "node:fs";
 import type { Role } from "../setup/index.ts";
-import { type BookCard, type CardFilter, parseBook } from "../store/index.ts";
+import type { BookCard, CardFilter } from "../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { type Book, withBook } from "./book-access.ts";
 import { type Answer, type Command, DATA_OPTION, JSON_OPTION } from "./command.ts";
@@ -169,6 +169,7 @@ const oneOf = (where: string, word: string, names: readonly string[]): Fault =>
 async function importBook(words: Words, world: World): Promise<Result<Answer>> {
   const json = await readJson(words.positionals[0] ?? "", world, LARGEST_BOOK);
   if (!json.ok) return json;
+  const { parseBook } = await import("../store/index.ts");
   // Read in full before a book is opened, so that a bad file begins none.
   const file = parseBook(json.value);
   if (!file.ok) return file;

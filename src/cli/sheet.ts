@@ -2,7 +2,6 @@
 
 import { extname } from "node:path";
 import { type SheetOptions, type SheetPage, sheetPages, toSvg } from "../drawing/index.ts";
-import { writePdf } from "../pdf/index.ts";
 import type { Setup } from "../setup/index.ts";
 import { predict } from "../solve/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
@@ -11,7 +10,6 @@ import { type Answer, type Command, DATA_OPTION } from "./command.ts";
 import { checkNewFile, writeNewFile } from "./output.ts";
 import { quoted, safe } from "./print.ts";
 import { readSetup } from "./setup-input.ts";
-import { sheetFonts } from "./sheet-fonts.ts";
 import type { Words } from "./words.ts";
 import type { World } from "./world.ts";
 
@@ -83,7 +81,10 @@ function dateText(now: Date): string {
 }
 
 async function writeAsPdf(pages: readonly SheetPage[], setup: Setup, out: string, date: Date): Promise<Result<Answer>> {
-  const bytes = await writePdf(pages, { title: setup.title, date, fonts: await sheetFonts() });
+  // Loaded here: the other commands write no PDF.
+  const { writePdf } = await import("../pdf/index.ts");
+  const { fontsFromPackage } = await import("../pdf/fonts-node.ts");
+  const bytes = await writePdf(pages, { title: setup.title, date, fonts: await fontsFromPackage() });
   const written = writeNewFile(out, bytes);
   return written.ok ? success({ text: wroteText(pages, [out]) }) : written;
 }

@@ -3,7 +3,6 @@
 import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { join } from "node:path";
-import { defaultPort, startServer } from "../server/index.ts";
 import { failure, fault, type Result, success } from "../units/index.ts";
 import { type Answer, type Command, DATA_OPTION } from "./command.ts";
 import { dataDirOf } from "./data-dir.ts";
@@ -20,7 +19,7 @@ export const startCommand: Command = {
   positionals: { least: 0, most: 0, mend: "No word belongs here." },
   options: [
     { name: "no-open", takes: "nothing", help: "do not open the page in a browser" },
-    { name: "port", takes: "value", value: "N", help: `the port on 127.0.0.1; ${defaultPort} unless said` },
+    { name: "port", takes: "value", value: "N", help: "the port on 127.0.0.1; 47115 unless said" },
     DATA_OPTION,
   ],
   notes: [
@@ -34,6 +33,8 @@ export const startCommand: Command = {
 const WEB_DIR = join(import.meta.dirname, "..", "..", "dist", "web");
 
 async function start(words: Words, world: World): Promise<Result<Answer>> {
+  // Loaded here: the other commands need no server.
+  const { defaultPort, startServer } = await import("../server/index.ts");
   const port = readWhole(words.value("port") ?? String(defaultPort), "--port", 0, 65_535);
   if (!port.ok) return port;
   const dataDir = dataDirOf(words, world);
