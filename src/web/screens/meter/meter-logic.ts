@@ -45,7 +45,7 @@ export function nextStep(setup: Setup, report: SetupReport): Step {
 /** Where the dial must stand before this light is fired. */
 export const dialBefore = (light: Light, report: LightReport): number => {
   if (report.turn !== null) return report.turn.state === "turn" ? report.turn.dialToStops : light.dialStops;
-  return report.plan.state === "turn" ? report.plan.dialToStops : light.dialStops;
+  return report.plan.dialToStops;
 };
 
 /** Everything that one reading of a light alone changes. */

@@ -166,9 +166,10 @@ const DESK_PX = 1340;
 function TurnCell({ light, report, session }: { light: Light; report: LightReport; session: SetupSession }): ReactNode {
   const turn = report.turn ?? report.plan;
   if (light.accepted) return <span className="turn-word">accepted, {turn.words}</span>;
-  if (turn.state === "met") return <span className="turn-word">{report.turn === null ? "as planned" : "met"}</span>;
+  if (turn.state === "met") return <span className="turn-word">met</span>;
   if (turn.state === "over" || turn.state === "short") return <span className="turn-out">{turn.words}</span>;
-  if (turn.state === "turn" && report.turn === null) {
+  if (report.turn === null) {
+    if (turn.dialTo === turn.dialFrom) return <span className="turn-word">as planned</span>;
     const set = (): void => {
       session.change(`${light.tag} dial`, [{ kind: "light", id: light.id, set: { dialStops: turn.dialToStops } }]);
     };

@@ -114,7 +114,7 @@ function PhoneLadder(props: Props & { showDetails: () => void }): ReactNode {
 
 function TurnWords({ report }: { report: LightReport }): ReactNode {
   const turn = report.turn ?? report.plan;
-  const dial = turn.state === "turn" ? `dial ${turn.dialFrom} → ${turn.dialTo}` : `dial ${turn.dialFrom}`;
+  const dial = turn.dialTo !== turn.dialFrom ? `dial ${turn.dialFrom} → ${turn.dialTo}` : `dial ${turn.dialFrom}`;
   return (
     <span className="phone-turn">
       <b>{report.turn === null && turn.state !== "over" && turn.state !== "short" ? "not metered" : turn.words}</b>

@@ -73,7 +73,14 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
             kit={kitNow}
           />
           <PlanPane session={session} setup={setup} selected={chosen} select={select} />
-          <SetupDetails session={session} setup={setup} report={report} selected={chosen} kit={kitNow} />
+          <SetupDetails
+            session={session}
+            setup={setup}
+            report={report}
+            selected={chosen}
+            select={select}
+            kit={kitNow}
+          />
         </main>
       )}
       <CautionStrip session={session} kit={kitNow} />
