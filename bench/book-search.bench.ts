@@ -97,7 +97,8 @@ function ask(name: string, filter: CardFilter, held: readonly Held[], holds: (he
     ],
     { rounds: 40, warm: 5 },
   );
-  printTarget(ours, 50);
+  // The target speaks of one question at a time.
+  if (Object.keys(filter).length <= 2) printTarget(ours, 50);
   printRatio(plain, ours);
 }
 

@@ -54,7 +54,7 @@ console.log(`predict: ${choir.lights.length} lights (${grids} gridded) × ${plac
 printMachine();
 let next: Setup = choir;
 let bare: Solver = unchanged;
-const [warm, dial, move] = race(
+const [warm, dial] = race(
   [
     { name: "asked again, nothing changed", run: () => wholeSet(unchanged, choir) },
     {
@@ -88,7 +88,6 @@ const [cold] = race(
 );
 printTarget(warm, 1);
 printTarget(dial, 1);
-printTarget(move, 1);
 printRatio(cold, warm);
 
 console.log("predict: the whole report (what the page asks after every edit)");

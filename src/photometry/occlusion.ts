@@ -134,7 +134,18 @@ interface Ball {
   readonly radius: number;
 }
 
+const keptBalls = new WeakMap<Occluder, Ball>();
+
+/** The ball that holds an occluder; kept beside it. */
 function ballAround(occluder: Occluder): Ball {
+  const known = keptBalls.get(occluder);
+  if (known) return known;
+  const made = makeBall(occluder);
+  keptBalls.set(occluder, made);
+  return made;
+}
+
+function makeBall(occluder: Occluder): Ball {
   if (occluder.kind === "ellipsoid") {
     return { centre: occluder.centre, radius: Math.max(...occluder.axes.map(length)) };
   }

@@ -90,11 +90,22 @@ function capsuleTest(occluder: Extract<Occluder, { kind: "capsule" }>, from: Vec
 
 export const clamp01 = (x: number): number => Math.min(1, Math.max(0, x));
 
-/** A plane polygon of any shape: where the ray meets the plane, crossings counted in the plane. */
-function polygonTest(points: readonly Vec3[], from: Vec3): RayTest {
-  const origin = points[0];
-  const next = points[1];
-  if (!origin || !next || points.length < 3) return () => false;
+/** A plane polygon's own frame: a corner, two directions in the plane, its normal, its corners as x, y pairs. */
+interface PlaneFrame {
+  readonly origin: Vec3;
+  readonly u: Vec3;
+  readonly v: Vec3;
+  readonly normal: Vec3;
+  readonly flat: Float64Array;
+}
+
+/** Kept beside the corners, which never change. */
+const keptFrames = new WeakMap<readonly Vec3[], PlaneFrame>();
+
+function frameOf(points: readonly Vec3[]): PlaneFrame {
+  const known = keptFrames.get(points);
+  if (known) return known;
+  const [origin, next] = points as [Vec3, Vec3];
   const u = normalize(subtract(next, origin));
   let normal: Vec3 = [0, 0, 0];
   for (let i = 2; i < points.length; i++) {
@@ -105,6 +116,15 @@ function polygonTest(points: readonly Vec3[], from: Vec3): RayTest {
   const flat = Float64Array.from(
     points.flatMap((corner) => [dot(subtract(corner, origin), u), dot(subtract(corner, origin), v)]),
   );
+  const frame = { origin, u, v, normal, flat };
+  keptFrames.set(points, frame);
+  return frame;
+}
+
+/** A plane polygon of any shape: where the ray meets the plane, crossings counted in the plane. */
+function polygonTest(points: readonly Vec3[], from: Vec3): RayTest {
+  if (points.length < 3) return () => false;
+  const { origin, u, v, normal, flat } = frameOf(points);
   const start = subtract(from, origin);
   const [height, startU, startV] = [dot(start, normal), dot(start, u), dot(start, v)];
   const [fx, fy, fz] = from;
