@@ -8,6 +8,7 @@ import { setPreferences } from "../../data/preferences.ts";
 import { useKit, usePreferences } from "../../data/use.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { KeepLine } from "../../parts/keep-line.tsx";
+import { CameraTable } from "./camera-table.tsx";
 import { HeadTable } from "./head-table.tsx";
 import { MeterTable } from "./meter-table.tsx";
 import { ModifierTable } from "./modifier-table.tsx";
@@ -75,6 +76,7 @@ export default function KitScreen({ kit: session }: { kit: KitSession }): ReactN
           <SupportTable kit={kit} change={change} />
           <PanelTable kit={kit} change={change} />
           <MeterTable kit={kit} change={change} />
+          <CameraTable kit={kit} change={change} />
         </div>
         <RoomPane kit={kit} change={change} />
       </main>

@@ -1,8 +1,10 @@
 /** Modifiers: the front to scale, its size, layers, grid, and what the meter taught. */
 
-import type { ReactNode } from "react";
+import { type ReactNode, useRef, useState } from "react";
 import type { Modifier } from "../../../setup/index.ts";
+import type { Fault } from "../../../units/index.ts";
 import { newId } from "../../data/new-id.ts";
+import { FaultBox } from "../../parts/fault-box.tsx";
 import { learnedWords } from "./head-table.tsx";
 import { LengthCell, NameCell, PlainNumber, type TableProps } from "./item-cells.tsx";
 
@@ -29,6 +31,7 @@ export function ModifierTable({ kit, change }: TableProps): ReactNode {
         <h2 id="kit-modifiers">Modifiers</h2>
         <span className="quiet">fronts drawn to one scale</span>
         <div className="spring" />
+        <MeasuredFile change={change} />
         <button type="button" className="button" onClick={add}>
           Add a modifier
         </button>
@@ -137,6 +140,36 @@ export function ModifierTable({ kit, change }: TableProps): ReactNode {
         </table>
       </div>
     </section>
+  );
+}
+
+/** "Add from a measured file": an .ies or .ldt file becomes a modifier; what is wrong with it is listed whole. */
+function MeasuredFile({ change }: Pick<TableProps, "change">): ReactNode {
+  const input = useRef<HTMLInputElement>(null);
+  const [faults, setFaults] = useState<readonly Fault[]>([]);
+  const take = async (file: File | undefined): Promise<void> => {
+    if (file === undefined) return;
+    const { measuredModifier } = await import("./measured-modifier.ts");
+    const made = measuredModifier(newId(), file.name, new Uint8Array(await file.arrayBuffer()));
+    setFaults(made.ok ? [] : made.faults);
+    if (made.ok) change((k) => ({ ...k, modifiers: [...k.modifiers, made.value] }));
+    if (input.current !== null) input.current.value = "";
+  };
+  return (
+    <>
+      <FaultBox faults={faults} />
+      <button type="button" className="button" onClick={() => input.current?.click()}>
+        Add from a measured file
+      </button>
+      <input
+        ref={input}
+        type="file"
+        accept=".ies,.ldt"
+        hidden
+        aria-label="Measured .ies or .ldt file"
+        onChange={(event) => void take(event.target.files?.[0])}
+      />
+    </>
   );
 }
 

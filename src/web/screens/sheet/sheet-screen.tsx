@@ -2,10 +2,12 @@
 
 import { type ReactNode, useState } from "react";
 import { sheetPages } from "../../../drawing/index.ts";
+import type { AsShot } from "../../../setup/index.ts";
 import type { Fault } from "../../../units/index.ts";
 import { fault } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
 import type { KitSession } from "../../data/kit-session.ts";
+import { newId } from "../../data/new-id.ts";
 import { setPreferences } from "../../data/preferences.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { useKit, usePreferences, useSetupView } from "../../data/use.ts";
@@ -41,6 +43,28 @@ export default function SheetScreen({
   const { setup, report } = view;
   const units = lengths === "feet" ? "feet" : "metres";
   const pages = sheetPages(setup, report, session.cautions(kit) ?? [], { paper, units, printedAt: now() });
+  const keepAsShot = (): void => {
+    const asShot: AsShot = {
+      id: newId(),
+      at: new Date().toISOString(),
+      note: "",
+      lights: report.lights.flatMap((one) => {
+        const light = setup.lights.find((l) => l.id === one.lightId);
+        if (light === undefined) return [];
+        return [
+          {
+            lightId: light.id,
+            tag: light.tag,
+            place: light.place,
+            dialStops: light.dialStops,
+            readingAv: one.readingAv,
+          },
+        ];
+      }),
+    };
+    const done = session.change("kept as shot", [{ kind: "add-as-shot", asShot }]);
+    setFaults(done.ok ? [] : done.faults);
+  };
   const makePdf = async (): Promise<void> => {
     setMaking(true);
     try {
@@ -81,6 +105,14 @@ export default function SheetScreen({
           </button>
         </div>
         <div className="spring" />
+        <button
+          type="button"
+          className="button"
+          onClick={keepAsShot}
+          title="Freezes places, dials and readings as the picture was taken"
+        >
+          Keep as shot{setup.asShot.length > 0 && ` (${setup.asShot.length} kept)`}
+        </button>
         <button type="button" className="button" onClick={() => print()}>
           Print
         </button>

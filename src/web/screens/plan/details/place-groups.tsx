@@ -1,9 +1,12 @@
 /** The camera, the backdrop and this setup's own copy of the room: "what if the hall is 0.6 m narrower?" */
 
 import type { ReactNode } from "react";
+import { srgbDecode } from "../../../../colour/index.ts";
 import type { Backdrop, Camera, Room, Setup } from "../../../../setup/index.ts";
+import { meterToCamera } from "../../../../solve/index.ts";
 import type { Result } from "../../../../units/index.ts";
-import { Group, type GroupProps, LengthField, NumberField, TickField } from "./fields.tsx";
+import { NumberEntry } from "../../../parts/number-entry.tsx";
+import { Group, type GroupProps, LengthField, NumberField, parseNumber, TickField } from "./fields.tsx";
 
 export function CameraGroup({ session, setup }: GroupProps): ReactNode {
   const { camera } = setup;
@@ -43,8 +46,24 @@ export function CameraGroup({ session, setup }: GroupProps): ReactNode {
         step={0.1}
         commit={(meterOffsetStops) => set("meter offset", { meterOffsetStops })}
       />
+      <GreyCard learn={(meterOffsetStops) => set("meter offset", { meterOffsetStops })} />
       <TickField label="turned upright" value={camera.upright} commit={(upright) => set("turn", { upright })} />
     </Group>
+  );
+}
+
+/** A card of 18 %, metered at the working aperture and photographed: its code in the frame tells the offset. */
+function GreyCard({ learn }: { learn: (offsetStops: number) => Result<unknown> }): ReactNode {
+  return (
+    <NumberEntry
+      label="an 18 % card came out at code (0 to 255, sRGB)"
+      value=""
+      parse={(text) => parseNumber(text, "", "card", 0, 255)}
+      commit={(code) => {
+        const offset = meterToCamera(0.18, srgbDecode(code / 255));
+        return offset.ok ? learn(Math.round(offset.value * 100) / 100) : offset;
+      }}
+    />
   );
 }
 
