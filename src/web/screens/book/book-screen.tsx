@@ -1,12 +1,14 @@
 /** The Book: every setup with its ladder, found by words, lights, roles, ratio, and by what is here and now. */
 
 import { type ReactNode, useEffect, useRef, useState } from "react";
+import type { Setup } from "../../../setup/index.ts";
 import type { BookCard, CardPage } from "../../../store/types.ts";
 import { type Fault, fault } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
 import { Link } from "../../app/link.tsx";
 import { setupPath } from "../../app/router.ts";
-import { ask, importBook, removeSetup, restoreSetup } from "../../data/book.ts";
+import { ask, createSetup, importBook, removeSetup, restoreSetup } from "../../data/book.ts";
+import { newId } from "../../data/new-id.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { CardLadder } from "./card-ladder.tsx";
 import { type BookFilter, filterQuery, noFilter, ratioWords } from "./filter-logic.ts";
@@ -131,9 +133,16 @@ function BringIn({ done, fail }: { done: () => void; fail: (faults: readonly Fau
     try {
       json = JSON.parse(await file.text());
     } catch {
-      return fail([fault("not-json", "The file is not JSON", file.name, "Choose a file that Export the Book wrote.")]);
+      return fail([
+        fault(
+          "not-json",
+          "The file is not JSON",
+          file.name,
+          "Choose a file that Export the Book or Save this setup wrote.",
+        ),
+      ]);
     }
-    const answer = await importBook(json);
+    const answer = await (isSetup(json) ? createSetup({ ...json, id: newId() }) : importBook(json));
     if (answer.ok) done();
     fail(answer.ok ? [] : answer.faults);
     if (input.current !== null) input.current.value = "";
@@ -141,7 +150,7 @@ function BringIn({ done, fail }: { done: () => void; fail: (faults: readonly Fau
   return (
     <>
       <button type="button" className="button" onClick={() => input.current?.click()}>
-        Bring in a book file
+        Bring in a file
       </button>
       <input
         ref={input}
@@ -154,6 +163,10 @@ function BringIn({ done, fail }: { done: () => void; fail: (faults: readonly Fau
     </>
   );
 }
+
+/** A file of one setup, as Plan saves it; everything else is taken for a book. The server checks both. */
+const isSetup = (json: unknown): json is Setup =>
+  typeof json === "object" && json !== null && (json as { format?: unknown }).format === "stopwise-setup";
 
 const day = (instant: string): string =>
   new Date(instant).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });

@@ -1,7 +1,15 @@
 /** The figures of one light that are typed where they stand. Each is one atomic edit. */
 
 import type { ReactNode } from "react";
-import { asPolar, type Edit, type HairClass, type Light, type Place, type Setup } from "../../../setup/index.ts";
+import {
+  asPolar,
+  type Edit,
+  type HairClass,
+  type Light,
+  type Place,
+  type Setup,
+  targetAv,
+} from "../../../setup/index.ts";
 import type { LightReport } from "../../../solve/index.ts";
 import {
   degrees,
@@ -145,8 +153,42 @@ export function TargetCell({ session, setup, light, report }: CellProps & { repo
   }
   return (
     <div className="target-cell">
-      <Reading av={report.targetAv} /> <small>{report.targetWords}</small>
+      <Reading av={report.targetAv} />
+      {light.role === "main" ? (
+        <TrimChoice session={session} setup={setup} light={light} />
+      ) : (
+        <small>{report.targetWords}</small>
+      )}
     </div>
+  );
+}
+
+/**
+ * The main alone at the working aperture, or trimmed so that main and fill together come to it: a fill n stops
+ * under adds log2(1 + 2^−n).
+ */
+function TrimChoice({ session, setup, light }: CellProps): ReactNode {
+  const fills = setup.lights.filter((l) => l.role === "fill" && l.on);
+  const added = Math.log2(
+    1 + fills.reduce((sum, fill) => sum + 2 ** (targetAv(setup, fill) - setup.exposure.apertureAv), 0),
+  );
+  if (fills.length === 0) return <small>working</small>;
+  const tags = fills.map((l) => l.tag).join(" and ");
+  return (
+    <select
+      aria-label={`${light.tag} target`}
+      value="working"
+      onChange={() =>
+        session.change(`${light.tag} trimmed with ${tags}`, [
+          { kind: "light", id: light.id, set: { target: { kind: "under", stops: Math.round(added * 10) / 10 } } },
+        ])
+      }
+    >
+      <option value="working">working</option>
+      <option value="trimmed">
+        {trim(added)} less: with {tags}
+      </option>
+    </select>
   );
 }
 

@@ -10,6 +10,7 @@ import {
   pointOf,
   positionOf,
   type Setup,
+  toleranceOf,
 } from "../../../../setup/index.ts";
 import { degrees, parseElevation, printDegrees, type Result } from "../../../../units/index.ts";
 import { NumberEntry } from "../../../parts/number-entry.tsx";

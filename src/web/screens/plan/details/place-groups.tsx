@@ -158,6 +158,9 @@ export function SetupGroup({ session, setup }: GroupProps): ReactNode {
           }
         />
       </label>
+      <a className="button" href={`/api/setups/${encodeURIComponent(setup.id)}`} download={`${setup.title}.json`}>
+        Save this setup as a file
+      </a>
       <label className="entry">
         notes
         <textarea
