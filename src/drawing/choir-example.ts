@@ -4,7 +4,7 @@
  */
 
 import type { Head, Light, Modifier, Panel, Place, Role, Setup, Support } from "../setup/index.ts";
-import type { LightReport, Predicted, SetupReport, Turn } from "../solve/types.ts";
+import type { LightReport, Predicted, SetupReport, Turn } from "../solve/index.ts";
 
 const mains: Head = {
   id: "head-mains",

@@ -5,17 +5,7 @@
 
 import { noseOf, panelOutline, type Setup } from "../setup/index.ts";
 import { type Label, type LabelSpot, lineObstacle, type Obstacle, placeLabels } from "./labels.ts";
-import {
-  distanceLine,
-  type RoomDrawing,
-  type RoomDrawingOptions,
-  sortedFor,
-  spotsAround,
-  type TagSpot,
-  tagBead,
-  tagObstacle,
-  tagSpot,
-} from "./plan.ts";
+import { spotsAround } from "./plan-labels.ts";
 import { backdropShapes, detectorShapes, fieldShapes, furnitureShapes, shell, wallM } from "./room.ts";
 import { boxCorners, ellipse, group, hull, line, text } from "./shape.ts";
 import { sitterSymbol } from "./sitter.ts";
@@ -30,8 +20,9 @@ import {
   panelSymbol,
   weightOf,
 } from "./symbols.ts";
+import { distanceLine, sortedFor, type TagSpot, tagBead, tagObstacle, tagSpot } from "./tag-spot.ts";
 import type { Shape } from "./types.ts";
-import { elevationView, type View } from "./view.ts";
+import { elevationView, type RoomDrawing, type RoomDrawingOptions, type View } from "./view.ts";
 import { type LengthUnits, lengthText, runsOf } from "./words.ts";
 
 export function elevation(setup: Setup, options: RoomDrawingOptions): RoomDrawing {

@@ -4,7 +4,7 @@
  */
 
 import type { Light } from "../setup/index.ts";
-import type { LightReport, Turn } from "../solve/types.ts";
+import type { LightReport, Turn } from "../solve/index.ts";
 import { type BeadState, bead, jaws, upright } from "./bead.ts";
 import type { LadderFrame } from "./ladder-look.ts";
 import { group, line, lines, type Point, polygon, text } from "./shape.ts";

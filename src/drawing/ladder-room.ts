@@ -4,7 +4,7 @@
  */
 
 import type { Setup } from "../setup/index.ts";
-import type { SetupReport } from "../solve/types.ts";
+import type { SetupReport } from "../solve/index.ts";
 import { bead, upright } from "./bead.ts";
 import type { LadderFrame } from "./ladder-look.ts";
 import { group, line, lines, type Point, text } from "./shape.ts";

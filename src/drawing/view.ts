@@ -7,6 +7,8 @@
 import type { Room, XYZ } from "../setup/index.ts";
 import type { Vec3 } from "../units/index.ts";
 import type { Point } from "./shape.ts";
+import type { Drawing } from "./types.ts";
+import type { LengthUnits } from "./words.ts";
 
 export interface View {
   readonly kind: "plan" | "elevation";
@@ -20,6 +22,29 @@ export interface View {
   readonly project: (point: Vec3) => Point;
   /** The two coordinates that the view shows, m. */
   readonly toWorld: (x: number, y: number) => Partial<XYZ>;
+}
+
+export interface RoomDrawingOptions {
+  /** Drawing units per metre. */
+  readonly perMetre: number;
+  readonly selected?: string | null;
+  readonly units?: LengthUnits;
+  /** Distances, heights, names; on unless said. */
+  readonly labels?: boolean;
+  /** Room dimensions outside the walls; on unless said. */
+  readonly dimensions?: boolean;
+  /** Handles on the selected light; on unless said. Paper has none. */
+  readonly handles?: boolean;
+  readonly textSize?: number;
+  readonly tagWidth?: number;
+  /** Only the room, without lights, sitter and camera. */
+  readonly bare?: boolean;
+}
+
+export interface RoomDrawing extends Drawing {
+  readonly view: View;
+  /** From the drawing back to the room, for dragging. */
+  readonly toWorld: View["toWorld"];
 }
 
 export function planView(room: Room, scale: number, left: number, top: number): View {

@@ -4,11 +4,11 @@
  */
 
 import { type Light, lightBody, positionOf, type Setup } from "../../setup/index.ts";
-import type { SetupReport } from "../../solve/types.ts";
+import type { SetupReport } from "../../solve/index.ts";
 import { lengthText, runsOf, tenths } from "../words.ts";
 import { type Block, type Cell, type Column, heading, paragraph, stack, table } from "./block.ts";
 import { placeOf } from "./header.ts";
-import type { SheetOptions } from "./sheet.ts";
+import type { SheetOptions } from "./paper.ts";
 
 export function derivedBlock(setup: Setup, report: SetupReport, width: number, size: number): Block {
   const columns: readonly Column[] = [

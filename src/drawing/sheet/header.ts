@@ -4,13 +4,13 @@
  */
 
 import { polarOf, positionOf, type Room, type Setup } from "../../setup/index.ts";
-import type { SetupReport } from "../../solve/types.ts";
+import type { SetupReport } from "../../solve/index.ts";
 import { fittedSize, wrapRuns } from "../measure.ts";
 import { line, placed, text } from "../shape.ts";
 import type { Shape } from "../types.ts";
 import { apertureRuns, lengthText, phrase, runsOf, strong } from "../words.ts";
 import { type Block, type CellLine, lineBlock, spread } from "./block.ts";
-import type { SheetOptions } from "./sheet.ts";
+import type { SheetOptions } from "./paper.ts";
 
 export function sheetHeader(setup: Setup, width: number, options: SheetOptions): Block {
   const { exposure } = setup;

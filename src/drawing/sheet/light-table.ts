@@ -1,14 +1,14 @@
 /** The table of the lights: what is needed to put each back, and what it read. */
 
 import { type AsShot, type Light, lightBody, type Setup } from "../../setup/index.ts";
-import type { LightReport, SetupReport } from "../../solve/types.ts";
+import type { LightReport, SetupReport } from "../../solve/index.ts";
 import { bead } from "../bead.ts";
 import { fittedSize, runsWidth } from "../measure.ts";
 import { rectangle, text } from "../shape.ts";
 import { azimuthText, elevationText, fromCross, lengthText, phrase, readingRuns, runsOf, tenths } from "../words.ts";
 import { type Block, type Cell, type CellLine, type Column, table } from "./block.ts";
 import { placeOf, standFromCross } from "./header.ts";
-import type { SheetOptions } from "./sheet.ts";
+import type { SheetOptions } from "./paper.ts";
 
 const columnsWith = (roleWidth: number): readonly Column[] => [
   { title: "Light", align: "start", fixed: roleWidth },

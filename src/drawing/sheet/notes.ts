@@ -1,11 +1,11 @@
 /** Readings taken together, how to meter, and the cautions, in words for the wall. */
 
-import type { Caution, CautionLevel } from "../../care/types.ts";
+import type { Caution, CautionLevel } from "../../care/index.ts";
 import { type Id, type Light, pointOf, type Setup } from "../../setup/index.ts";
-import type { SetupReport } from "../../solve/types.ts";
+import type { SetupReport } from "../../solve/index.ts";
 import { cautionMark } from "../bead.ts";
 import { line } from "../shape.ts";
-import { phrase, readingRuns, runsOf } from "../words.ts";
+import { begun, readingRuns, runsOf } from "../words.ts";
 import { at, type Block, type Cell, type Column, emptyBlock, heading, paragraph, stack, table } from "./block.ts";
 
 export const tagsOf = (setup: Setup, ids: readonly Id[]): string =>
@@ -107,14 +107,18 @@ export function listed(tags: readonly string[]): string {
 
 const levels: readonly CautionLevel[] = ["stop", "care", "note", "done"];
 
-/** Gravest first. */
-export const sortedCautions = (cautions: readonly Caution[]): readonly Caution[] =>
-  [...cautions].sort((a, b) => levels.indexOf(a.level) - levels.indexOf(b.level));
+/** What a sheet on the wall warns of, gravest first; what was checked and is clear stays on the screen. */
+export const sheetCautions = (cautions: readonly Caution[]): readonly Caution[] =>
+  levels.slice(0, 3).flatMap((level) => cautions.filter((caution) => caution.level === level));
 
-/**
- * As many cautions as fit `height`, each with its mark, the mend, and to whom the program defers; and those that
- * are left over.
- */
+/** To whom the program defers, each once: local code, the makers, competent persons. */
+export function deferBlock(cautions: readonly Caution[], width: number, size: number): Block {
+  const all = new Set(cautions.filter((c) => c.level === "stop" || c.level === "care").map((c) => sentence(c.defer)));
+  const words = [...all].filter((defer) => defer !== "").join(" ");
+  return words === "" ? emptyBlock : paragraph(words, width, { size: size * 0.93, fill: "ink2", leading: 1.22 });
+}
+
+/** As many cautions as fit `height`, each with its mark and its mend; and those that are left over. */
 export function cautionBlock(
   cautions: readonly Caution[],
   width: number,
@@ -138,14 +142,9 @@ export function cautionBlock(
 function oneCaution(caution: Caution, width: number, size: number): Block {
   const mark = size * 1.1;
   const [mend] = caution.mends;
-  const steps = mend === undefined || mend.steps.length === 0 ? "" : `: ${mend.steps.join(", ")}`;
-  const mended = mend === undefined ? "" : ` ${sentence(`${mend.label}${steps}`)}`;
-  const defer =
-    caution.defer === "" || caution.level === "note" || caution.level === "done" ? "" : ` ${sentence(caution.defer)}`;
-  const words = paragraph(phrase(`${sentence(caution.what)}${mended}${defer}`), width - mark - 5, {
-    size,
-    leading: 1.22,
-  });
+  // Steps say more than the label; a note needs no mend on paper.
+  const mended = mend === undefined || caution.level === "note" ? "" : ` ${mendWords(mend.label, mend.steps)}`;
+  const words = paragraph(`${sentence(caution.what)}${mended}`, width - mark - 5, { size, leading: 1.22 });
   return {
     width,
     height: Math.max(words.height, mark),
@@ -153,8 +152,12 @@ function oneCaution(caution: Caution, width: number, size: number): Block {
   };
 }
 
+const mendWords = (label: string, steps: readonly string[]): string =>
+  steps.length === 0
+    ? sentence(label)
+    : `${begun(label)}: ${sentence(steps.join(" ")).replace(/^./, (c) => c.toLowerCase())}`;
+
 const sentence = (words: string): string => {
-  const trimmed = words.trim();
-  const begun = trimmed.charAt(0).toUpperCase() + trimmed.slice(1);
-  return /[.!?]$/.test(begun) || begun === "" ? begun : `${begun}.`;
+  const whole = begun(words.trim());
+  return /[.!?]$/.test(whole) || whole === "" ? whole : `${whole}.`;
 };

@@ -7,12 +7,12 @@
 
 import { boomSteps } from "../../care/index.ts";
 import type { Light, Role, Setup } from "../../setup/index.ts";
-import type { LightReport, SetupReport } from "../../solve/types.ts";
+import type { LightReport, SetupReport } from "../../solve/index.ts";
 import type { TextRun } from "../types.ts";
 import { begun, lengthText, phrase, readingRuns, runsOf } from "../words.ts";
 import type { CheckItem } from "./block.ts";
 import { listed } from "./notes.ts";
-import type { SheetOptions } from "./sheet.ts";
+import type { SheetOptions } from "./paper.ts";
 
 const roleOrder: readonly Role[] = ["main", "fill", "card", "edge", "background", "hair"];
 

@@ -4,12 +4,12 @@
  */
 
 import { hairStopsUnder, type Light, type Setup, type Sitter } from "../../setup/index.ts";
-import type { SetupReport } from "../../solve/types.ts";
+import type { SetupReport } from "../../solve/index.ts";
 import { printDial, quantiseDial, stops } from "../../units/index.ts";
 import { rectangle } from "../shape.ts";
 import { lengthText, runsOf } from "../words.ts";
 import { at, type Block, type Cell, type Column, emptyBlock, heading, paragraph, stack, table } from "./block.ts";
-import type { SheetOptions } from "./sheet.ts";
+import type { SheetOptions } from "./paper.ts";
 
 /** The table in two halves; `most` rows are shown, and words say how many are not. */
 export function sittersBlock(
@@ -103,7 +103,7 @@ function dialCell(setup: Setup, report: SetupReport, light: Light, sitter: Sitte
     turn.dialToStops - turn.residualStops + hairStopsUnder(setup.subject.hair) - hairStopsUnder(sitter.hair);
   const reached = quantiseDial(light.head.dial, stops(wanted));
   const short = (reached.atFull || reached.atLowest) && Math.abs(reached.residual) > 0.06;
-  const rest = short ? ` ${Math.abs(reached.residual).toFixed(1)} ${reached.residual < 0 ? "over" : "short"}` : "";
+  const rest = short ? `, ${Math.abs(reached.residual).toFixed(1)} ${reached.residual < 0 ? "over" : "short"}` : "";
   return [{ runs: runsOf(`${printDial(reached.stops, light.head.dial)}${rest}`), size }];
 }
 

@@ -1,0 +1,32 @@
+/** Paper, margins, and what the caller of a sheet chooses. Sizes in CSS pixels (1/96 in) unless said. */
+
+import type { LengthUnits } from "../words.ts";
+
+export interface SheetOptions {
+  readonly paper: "A4" | "Letter";
+  readonly units: LengthUnits;
+  /** Date and time as they should be printed; left out, none is printed. */
+  readonly printedAt?: string;
+}
+
+/** ISO 216 and ANSI/ASME Y14.1, mm. */
+export const papers = { A4: [210, 297], Letter: [215.9, 279.4] } as const;
+
+export const pxPerMm: number = 96 / 25.4;
+
+export const margin = { left: 42, right: 38, top: 24, bottom: 14 } as const;
+
+export const footHeight = 26;
+
+export interface Area {
+  readonly width: number;
+  readonly height: number;
+}
+
+export function areaOf(options: SheetOptions): Area {
+  const [width, height] = papers[options.paper];
+  return {
+    width: width * pxPerMm - margin.left - margin.right,
+    height: height * pxPerMm - margin.top - margin.bottom - footHeight,
+  };
+}
