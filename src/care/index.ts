@@ -9,5 +9,6 @@ export * from "./lever.ts";
 export * from "./standing.ts";
 export * from "./types.ts";
 export { wayOut } from "./way-out.ts";
+export { wayOutM } from "./way-out-grid.ts";
 export type { Door, Obstacle, Owner, PlanPoint, WayOutPlan } from "./way-out-plan.ts";
-export { findWayOut, type WayOut, wayOutM } from "./way-out-search.ts";
+export { findWayOut, type WayOut } from "./way-out-search.ts";

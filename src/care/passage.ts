@@ -19,8 +19,9 @@ import {
   sideWords,
 } from "./finding.ts";
 import { swungRound } from "./moves.ts";
+import { wayOutM } from "./way-out-grid.ts";
 import type { Owner } from "./way-out-plan.ts";
-import { type WayOut, wayOutM } from "./way-out-search.ts";
+import type { WayOut } from "./way-out-search.ts";
 import type { World } from "./world.ts";
 
 /** Nobody gets past without turning sideways (common practice, no source). */

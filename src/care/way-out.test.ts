@@ -4,7 +4,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Door, Obstacle, PlanPoint, WayOutPlan } from "./index.ts";
 import { findWayOut } from "./index.ts";
-import { distanceTo, overlap } from "./way-out-search.ts";
+import { distanceTo } from "./way-out-grid.ts";
+import { overlap } from "./way-out-search.ts";
 
 const door: Door = { id: "d", name: "door", middle: [2, 2], inward: [-1, 0], widthM: 0.9, opensInward: true };
 const rectangle = (words: string, x: number, z: number, w: number, d: number): Obstacle => ({
