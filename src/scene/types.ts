@@ -20,6 +20,8 @@ export interface Mesh {
   readonly normals: Float32Array;
   /** Unit direction of the strands from root to tip, xyz per vertex; 0 0 0 where there is no hair. */
   readonly tangents: Float32Array;
+  /** Multiplies the material's reflectance, linear RGB per vertex 0…1; 1 1 1 mostly (lips, brows, iris, grain). */
+  readonly tints: Float32Array;
   /** Three vertices per triangle. */
   readonly indices: Uint32Array;
   /** Index into `Scene.materials`, per triangle. */
