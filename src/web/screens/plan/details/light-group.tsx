@@ -98,6 +98,15 @@ export function LightGroup({ session, setup, light, kit }: GroupProps & { light:
         commit={(n) => set("neutral density", { ndStops: Number(n) * ND_STOPS })}
       />
       <NumberField
+        label="tolerance"
+        value={light.toleranceStops ?? toleranceOf(light)}
+        unit="stop"
+        least={0.05}
+        most={2}
+        step={0.1}
+        commit={(toleranceStops) => set("tolerance", { toleranceStops })}
+      />
+      <NumberField
         label="pops"
         value={light.pops}
         unit=""
