@@ -4,7 +4,7 @@
  */
 
 import { memo, type PointerEvent, type ReactNode, type SVGProps } from "react";
-import type { Drawing, Paint, PathShape, Shape, TextShape } from "../../drawing/index.ts";
+import { type Drawing, type Paint, type PathShape, type Shape, setRun, type TextShape } from "../../drawing/index.ts";
 
 interface Props {
   readonly drawing: Drawing;
@@ -58,7 +58,16 @@ function ShapeView({ shape, props }: { shape: Shape; props: Props }): ReactNode 
 
 function TextView({ shape, props }: { shape: TextShape; props: Props }): ReactNode {
   const turn = shape.rotateDeg ? { transform: `rotate(${shape.rotateDeg} ${shape.x} ${shape.y})` } : {};
-  let lift = 0;
+  const halo =
+    shape.halo === undefined
+      ? {}
+      : {
+          paintOrder: "stroke",
+          stroke: paint(shape.halo),
+          strokeWidth: shape.size * 0.36,
+          strokeLinejoin: "round" as const,
+        };
+  let risen = 0;
   return (
     <text
       x={shape.x}
@@ -67,23 +76,24 @@ function TextView({ shape, props }: { shape: TextShape; props: Props }): ReactNo
       fontWeight={shape.weight}
       textAnchor={shape.anchor}
       fill={paint(shape.fill)}
-      {...(shape.halo === undefined
-        ? {}
-        : { paintOrder: "stroke", stroke: paint(shape.halo), strokeWidth: shape.size * 0.32, strokeLinejoin: "round" })}
+      xmlSpace="preserve"
+      {...halo}
       {...turn}
       {...handle(shape.part, props)}
     >
       {shape.runs.map((run, index) => {
-        const target = run.raised ? -0.34 * shape.size : 0;
-        const dy = target - lift;
-        lift = target;
+        const set = setRun(run, shape.size, shape.weight);
+        const dy = risen - set.rise;
+        risen = set.rise;
         return (
           <tspan
             // biome-ignore lint/suspicious/noArrayIndexKey: see above
             key={index}
+            fontSize={set.size}
+            fontWeight={set.weight}
+            {...(set.gap === 0 ? {} : { dx: set.gap })}
             {...(dy === 0 ? {} : { dy })}
-            {...(run.raised ? { fontSize: shape.size * 0.66, fontWeight: 700 } : {})}
-            {...(run.quiet ? { fontWeight: 400, fill: "var(--ink2)" } : {})}
+            {...(run.quiet ? { fill: "var(--ink2)" } : {})}
           >
             {run.text}
           </tspan>

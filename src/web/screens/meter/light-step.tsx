@@ -165,7 +165,9 @@ function residualWords(residual: number, wanted: number, state: string): string 
 /** "2 stops are taken off what it says". */
 function isoWords(meterIso: number, workingIso: number): string {
   const taken = Math.log2(meterIso / workingIso);
-  return `${Math.abs(taken).toFixed(taken % 1 === 0 ? 0 : 1)} stops are ${taken > 0 ? "taken off" : "added to"} what it says`;
+  const count = Math.abs(taken).toFixed(taken % 1 === 0 ? 0 : 1);
+  const stops = count === "1" ? "1 stop is" : `${count} stops are`;
+  return `${stops} ${taken > 0 ? "taken off" : "added to"} what it says`;
 }
 
 function lastTapped(report: LightReport): { stop: number; part: number } | null {
