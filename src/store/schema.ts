@@ -68,6 +68,7 @@ export function openBookFile(file: string, fresh: { readonly id: string }): Data
       "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON",
     );
     if (isNew) createTables(db, fresh.id);
+    db.exec("PRAGMA temp_store = MEMORY; CREATE TEMP TABLE matched (document INTEGER PRIMARY KEY)");
     return db;
   } catch (error) {
     db.close();

@@ -1,6 +1,7 @@
 /**
  * Finding setups without opening documents. The narrow `facts` are read front to back, newest change first;
- * the kit is compared as four integers, words come from the full-text index.
+ * the kit is compared as four integers, words come from the full-text index. (`+document` keeps SQLite from
+ * another index, with which it would have to look up every row and sort.)
  */
 
 import type { SQLInputValue } from "node:sqlite";
@@ -29,7 +30,11 @@ export function searchCards(sql: Statements, filter: CardFilter): CardPage {
   const offset = Math.max(0, filter.offset ?? 0);
   // Few matches are all read in one pass; many are found soon, and counting them takes a second one.
   const reach = Math.max(offset + limit, onePass);
-  const found = sql.all(`SELECT document FROM facts WHERE ${where} LIMIT ?`, ...values, reach);
+  const found = sql.all(
+    `SELECT document FROM facts WHERE ${where} ORDER BY changed_ms DESC, document LIMIT ?`,
+    ...values,
+    reach,
+  );
   const total =
     found.length < reach
       ? found.length
@@ -51,13 +56,22 @@ function clausesOf(sql: Statements, filter: CardFilter): readonly Clause[] {
   if (roles !== undefined && roles.length > 0) add("(~roles & ?) = 0", roleBits(roles));
   if (medium !== undefined) add("medium = ?", medium === "flash" ? 0 : 1);
   if (met !== undefined) add("met = ?", met ? 1 : 0);
-  if (tag !== undefined) add("document IN (SELECT document FROM tags WHERE tag = ?)", tag);
+  if (tag !== undefined) add("+document IN (SELECT document FROM tags WHERE tag = ?)", tag);
   const query = matchQuery(text ?? "");
-  if (query !== "") add("document IN (SELECT rowid FROM words WHERE words MATCH ?)", query);
+  if (query !== "") {
+    matchWords(sql, query);
+    add("+document IN (SELECT document FROM temp.matched)");
+  }
   const kit = filter.kitHere === true || filter.fitsHere === true ? kitOfBook(sql) : null;
   if (filter.kitHere === true) clauses.push(kitClause(sql, kit));
   if (filter.fitsHere === true) clauses.push(roomClause(kit?.rooms.find((room) => room.id === kit.roomHereId)));
   return clauses;
+}
+
+/** Finds the words once, into memory, though page and count both ask for them. */
+function matchWords(sql: Statements, query: string): void {
+  sql.run("DELETE FROM temp.matched");
+  sql.run("INSERT INTO temp.matched SELECT rowid FROM words WHERE words MATCH ?", query);
 }
 
 /** Each word in quotes, so that nothing typed is taken for query syntax; the last may be the start of one. */

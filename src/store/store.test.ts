@@ -125,6 +125,15 @@ test("cards are found by lights and main to fill, words, tag, roles, medium, met
   assert.deepEqual(find({ text: "ewer" }), ["demo-vase"]);
   assert.deepEqual(find({ tag: "glaze" }), ["demo-vase"]);
   assert.deepEqual(find({ text: "stoneware vase on" }), []);
+  const newestFirst = find({});
+  for (const filter of [{ text: "main" }, { roles: ["main" as const] }, { medium: "flash" as const }]) {
+    const found = find(filter);
+    assert.ok(found.length > 2);
+    assert.deepEqual(
+      found,
+      newestFirst.filter((id) => found.includes(id)),
+    );
+  }
   for (const odd of ['"', "*", "a AND", "title:", "NEAR(", "-", "^x", "(", "\u0000", "'; DROP TABLE cards; --"]) {
     assert.equal(store.cards({ text: odd }).ok, true, odd);
   }
