@@ -1,0 +1,169 @@
+/**
+ * One open setup: the shared document, the parsed setup, and what the solver and the care rules say of it.
+ * Screens read values and make edits; nobody else writes the document. A drag previews edits without
+ * writing them, and writes once when it ends.
+ */
+
+import type { Caution } from "../../care/index.ts";
+import type { Edit, Kit, Setup } from "../../setup/index.ts";
+import { applyEdits } from "../../setup/index.ts";
+import type { SetupReport, Solver } from "../../solve/index.ts";
+import { createSolver } from "../../solve/index.ts";
+import { docToSetup, setupUndo, writeSetup } from "../../sync/index.ts";
+import type { Fault, Result } from "../../units/index.ts";
+import { failure, fault, success } from "../../units/index.ts";
+import { DocumentLink } from "./document-link.ts";
+
+/** What a screen draws: a consistent set of values, new whenever any of them changed. */
+export interface SetupView {
+  readonly setup: Setup;
+  readonly report: SetupReport;
+  /** The word for what Undo would take back; null when there is nothing. */
+  readonly undo: string | null;
+  readonly redo: string | null;
+}
+
+export class SetupSession {
+  readonly link: DocumentLink;
+  readonly id: string;
+  readonly #solver: Solver = createSolver();
+  readonly #undo: ReturnType<typeof setupUndo>;
+  readonly #origin: object = {};
+  #listeners = new Set<() => void>();
+  #setup: Setup | null = null;
+  #preview: Setup | null = null;
+  #faults: readonly Fault[] = [];
+  #view: SetupView | null = null;
+  #labels = { undo: [] as string[], redo: [] as string[] };
+  #check: typeof import("../../care/index.ts").checkSetup | null = null;
+  #cautions: { readonly of: Setup; readonly kit: Kit | null; readonly list: readonly Caution[] } | null = null;
+
+  constructor(id: string, documentName: string) {
+    this.id = id;
+    this.link = new DocumentLink(documentName);
+    this.#undo = setupUndo(this.link.doc, this.#origin);
+    this.link.doc.on("afterTransaction", () => this.#read());
+    void this.link.ready.then(() => this.#read());
+  }
+
+  watch = (listener: () => void): (() => void) => {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  };
+
+  /** The values to draw, or null while the document is still opening. */
+  view = (): SetupView | null => {
+    const setup = this.#preview ?? this.#setup;
+    if (setup === null) return null;
+    if (this.#view === null || this.#view.setup !== setup) {
+      this.#view = {
+        setup,
+        report: this.#solver.report(setup),
+        undo: this.#labels.undo.at(-1) ?? null,
+        redo: this.#labels.redo.at(-1) ?? null,
+      };
+    }
+    return this.#view;
+  };
+
+  faults = (): readonly Fault[] => this.#faults;
+
+  /**
+   * Cautions with their mends, each mend proved by carrying it out; null until they are known. Heavier than
+   * the report: their rules are fetched when first asked for (the phone's Meter does without), the answer is
+   * kept while nothing changed, and it is of the written setup, so that a drag does not wait for it.
+   */
+  cautions(kit: Kit | null): readonly Caution[] | null {
+    const setup = this.#setup;
+    if (setup === null) return null;
+    if (this.#check === null) {
+      void import("../../care/index.ts").then(({ checkSetup }) => {
+        this.#check = checkSetup;
+        this.#changed();
+      });
+      return null;
+    }
+    if (this.#cautions === null || this.#cautions.of !== setup || this.#cautions.kit !== kit) {
+      const report = (changed: Setup): SetupReport => this.#solver.report(changed);
+      this.#cautions = { of: setup, kit, list: this.#check(setup, report(setup), kit, report) };
+    }
+    return this.#cautions.list;
+  }
+
+  /** The solver of this setup, for answers beside the report (another point, a what-if). */
+  solver(): Solver {
+    return this.#solver;
+  }
+
+  /** Carries out edits and writes them to the shared document as one step of Undo. */
+  change(label: string, edits: readonly Edit[]): Result<Setup> {
+    this.#preview = null;
+    if (this.#setup === null) return failure(notOpen(this.id));
+    const before = this.#setup;
+    const edited = applyEdits(before, edits);
+    if (!edited.ok) {
+      this.#changed();
+      return edited;
+    }
+    this.#undo.stopCapturing();
+    this.#labels.undo.push(label);
+    this.#labels.redo = [];
+    writeSetup(this.link.doc, before, edited.value, this.#origin);
+    this.#read();
+    return success(edited.value);
+  }
+
+  /** Shows edits without writing them; null ends the preview. */
+  preview(edits: readonly Edit[] | null): Result<Setup> {
+    if (this.#setup === null) return failure(notOpen(this.id));
+    if (edits === null) {
+      this.#preview = null;
+      this.#changed();
+      return success(this.#setup);
+    }
+    const edited = applyEdits(this.#setup, edits);
+    if (edited.ok) {
+      this.#preview = edited.value;
+      this.#changed();
+    }
+    return edited;
+  }
+
+  undo(): void {
+    const label = this.#labels.undo.pop();
+    if (label === undefined || this.#undo.undo() === null) return;
+    this.#labels.redo.push(label);
+    this.#read();
+  }
+
+  redo(): void {
+    const label = this.#labels.redo.pop();
+    if (label === undefined || this.#undo.redo() === null) return;
+    this.#labels.undo.push(label);
+    this.#read();
+  }
+
+  close(): Promise<void> {
+    this.#undo.destroy();
+    return this.link.close();
+  }
+
+  #read(): void {
+    const parsed = docToSetup(this.link.doc);
+    if (parsed.ok) {
+      this.#setup = parsed.value;
+      this.#faults = [];
+    } else {
+      this.#faults = parsed.faults;
+    }
+    this.#changed();
+  }
+
+  #changed(): void {
+    this.#view = null;
+    for (const listener of this.#listeners) listener();
+  }
+}
+
+const notOpen = (id: string): Fault =>
+  fault("not-open", "The setup is still opening", id, "Wait until it is shown, then try again.");
