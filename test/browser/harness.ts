@@ -27,10 +27,10 @@ export interface Served {
   close(): Promise<void>;
 }
 
-/** A server with the demo book, as `npm start` serves it. */
-export async function serve(): Promise<Served> {
+/** A server with the demo book, as `npm start` serves it; on a free port unless told otherwise. */
+export async function serve(options: { readonly port?: number } = {}): Promise<Served> {
   const dataDir = await mkdtemp(join(tmpdir(), "stopwise-browser-"));
-  const port = await freePort();
+  const port = options.port ?? (await freePort());
   const address = `http://127.0.0.1:${port}`;
   let child = await startProcess(port, dataDir);
   const stop = async (signal: NodeJS.Signals = "SIGTERM"): Promise<void> => {

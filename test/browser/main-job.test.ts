@@ -15,7 +15,7 @@ import type { Browser, Page } from "playwright-core";
 import type { Light, Setup } from "../../src/setup/index.ts";
 import { predict } from "../../src/solve/index.ts";
 import { DESK, openBrowser, openPage, type Served, serve, type WatchedPage, waitKept } from "./harness.ts";
-import { cell, dialTold, keptSetup, shownAv, tapReading, words } from "./screen.ts";
+import { cell, dialTold, keptSetup, keptWhen, shownAv, tapReading, words } from "./screen.ts";
 
 /** What each head gives beside its catalogue, stops; every one is more than its role's tolerance. */
 const OFF: Readonly<Record<string, number>> = { main: -0.6, fill: 0.7, edge: -0.8, hair: 0.9 };
@@ -252,7 +252,11 @@ async function meterLight(planned: Setup, light: Light): Promise<void> {
     (was) => document.querySelector("[aria-current=step]")?.getAttribute("aria-label") !== was,
     label,
   );
-  const kept = await keptWhen((setup) => setup.lights.find((l) => l.id === light.id)?.dialStops === dial);
+  const kept = await keptWhen(
+    served.address,
+    id,
+    (setup) => setup.lights.find((l) => l.id === light.id)?.dialStops === dial,
+  );
   assert.equal(kept.readings.filter((r) => r.lightId === light.id).at(-1)?.av, shown);
 }
 
@@ -262,16 +266,6 @@ function predictedAt(planned: Setup, light: Light, dialStops: number): number {
   const av = predict(turned).lights.find((l) => l.lightId === light.id)?.predicted.av ?? null;
   if (av === null) throw new Error(`${light.tag} is dark`);
   return av;
-}
-
-async function keptWhen(holds: (setup: Setup) => boolean): Promise<Setup> {
-  const until = Date.now() + 3000;
-  for (;;) {
-    const setup = await keptSetup(served.address, id);
-    if (holds(setup)) return setup;
-    if (Date.now() > until) throw new Error("the machine never had that edit");
-    await new Promise((resolve) => setTimeout(resolve, 30));
-  }
 }
 
 async function lightOf(role: string): Promise<Light> {

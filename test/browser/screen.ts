@@ -49,6 +49,22 @@ export async function keptSetup(address: string, id: string): Promise<Setup> {
   return expectOk(parseSetup(await response.json()));
 }
 
+/** The setup on disc as soon as it is as wanted; fails when it is not within `withinMs`. */
+export async function keptWhen(
+  address: string,
+  id: string,
+  holds: (setup: Setup) => boolean,
+  withinMs = 5000,
+): Promise<Setup> {
+  const until = Date.now() + withinMs;
+  for (;;) {
+    const setup = await keptSetup(address, id);
+    if (holds(setup)) return setup;
+    if (Date.now() > until) throw new Error("the machine never had that edit");
+    await new Promise((resolve) => setTimeout(resolve, 30));
+  }
+}
+
 /** Two taps on Meter's keys: the stop, then the tenth. */
 export async function tapReading(
   page: Page,
@@ -63,7 +79,7 @@ export async function tapReading(
   await press(keys.getByRole("button", { name: `${tenths % 10} tenths`, exact: true }));
 }
 
-const STOP_KEYS: readonly string[] = ["1.0", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32"];
+export const STOP_KEYS: readonly string[] = ["1.0", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32"];
 
 export async function setTheme(page: Page, theme: "dark" | "light"): Promise<void> {
   const now = await page.evaluate(() => document.documentElement.dataset.theme);
