@@ -13,6 +13,7 @@ import type { SetupSession } from "../../data/setup-session.ts";
 import { useSetupView } from "../../data/use.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { KeepLine } from "../../parts/keep-line.tsx";
+import { Refused } from "../../parts/refused.tsx";
 import { CallOut } from "./call-out.tsx";
 import { LightStep } from "./light-step.tsx";
 import { isDone, nextStep, type Step, stepKey } from "./meter-logic.ts";
@@ -103,6 +104,7 @@ function Metering({ session, setup, report, undo }: Props): ReactNode {
         <div className="spring" />
         <KeepLine link={session.link} />
       </header>
+      <Refused session={session} />
       <Steps setup={setup} report={report} current={key} show={show} />
       {light !== undefined && lightReport !== undefined ? (
         <LightStep
