@@ -50,7 +50,11 @@ export async function withBook<T>(
   // Loaded here: most commands touch no book.
   const { openStore } = await import("../store/index.ts");
   const opened = openStore({ dataDir, now: world.now, newId: world.newId });
-  if (!opened.ok) return opened;
+  if (!opened.ok) {
+    // A folder that another process holds is not ours to tidy.
+    if (opened.faults.every(({ code }) => code !== "book-open-elsewhere")) takeAway(dataDir, before);
+    return opened;
+  }
   const done = await finish(opened.value, work);
   if (!done.ok && !here) takeAway(dataDir, before);
   return done;

@@ -2,7 +2,7 @@
 
 import { closeSync, openSync, readSync } from "node:fs";
 import type { Role } from "../setup/index.ts";
-import type { BookCard, CardFilter } from "../store/index.ts";
+import { type BookCard, type CardFilter, parseBook } from "../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { type Book, withBook } from "./book-access.ts";
 import { type Answer, type Command, DATA_OPTION, JSON_OPTION } from "./command.ts";
@@ -19,72 +19,69 @@ const ROLES: readonly Role[] = ["main", "fill", "edge", "hair", "background", "c
 /** An exported book may be larger than a setup. */
 const LARGEST_BOOK = 256 * 1024 * 1024;
 
-export const bookCommands: readonly Command[] = [
-  {
-    name: "book list",
-    summary: "the setups of the book, newest change first",
-    usage: "",
-    positionals: NO_WORDS,
-    options: [
-      { name: "text", takes: "value", value: "WORDS", help: "words in title, notes, tags, roles or kit" },
-      { name: "lights", takes: "value", value: "N", help: "so many lights" },
-      { name: "main-to-fill", takes: "value", value: "STOPS", help: "the fill so many stops under the main" },
-      { name: "role", takes: "value", value: "ROLE", help: `has such a light: ${ROLES.join(", ")}`, many: true },
-      { name: "tag", takes: "value", value: "TAG", help: "carries this tag" },
-      { name: "medium", takes: "value", value: "MEDIUM", help: "flash or continuous" },
-      { name: "kit-here", takes: "nothing", help: "the book's kit can build it" },
-      { name: "fits-here", takes: "nothing", help: "it fits the kit's room" },
-      { name: "met", takes: "nothing", help: "every light's newest reading is within its tolerance" },
-      { name: "trash", takes: "nothing", help: "those in the trash instead" },
-      DATA_OPTION,
-      JSON_OPTION,
-    ],
-    notes: ["Example: stopwise book list --lights 3 --main-to-fill 2 --kit-here --fits-here"],
-    run: (words, world) => list(words, world),
-  },
-  {
-    name: "book import",
-    summary: "add an exported book to this one",
-    usage: "FILE",
-    positionals: { least: 1, most: 1, mend: "Name the file that an export wrote, or - for standard input." },
-    options: [DATA_OPTION, JSON_OPTION],
-    notes: [
-      "A setup that is here word for word is skipped; one whose id is taken comes in under a new id; kit items that are",
-      "not here are added. Any fault, and nothing is written.",
-    ],
-    run: (words, world) => importBook(words, world),
-  },
-  {
-    name: "book export",
-    summary: "the book as one JSON file, or on standard output",
-    usage: "[FILE]",
-    positionals: { least: 0, most: 1, mend: "Name one new file." },
-    options: [DATA_OPTION],
-    notes: ["What lies in the trash is left out. A file that is there is never written over."],
-    run: (words, world) => exportBook(words, world),
-  },
-  {
-    name: "book back-up",
-    summary: "the whole book, history and files too, as one new file",
-    usage: "FILE",
-    positionals: { least: 1, most: 1, mend: "Name one new file." },
-    options: [DATA_OPTION],
-    notes: ["Works while Stopwise runs. A file that is there is never written over."],
-    run: (words, world) => backUp(words, world),
-  },
-  {
-    name: "book restore",
-    summary: "put a backup in place of the book",
-    usage: "FILE",
-    positionals: { least: 1, most: 1, mend: "Name the file that back-up wrote." },
-    options: [DATA_OPTION, JSON_OPTION],
-    notes: [
-      "The book that was here stays beside it in the data folder. Pages that are open are offered to keep their edits",
-      "as a copy; they do not write into the restored book.",
-    ],
-    run: (words, world) => restore(words, world),
-  },
-];
+export const listCommand: Command = {
+  name: "book list",
+  usage: "",
+  positionals: NO_WORDS,
+  options: [
+    { name: "text", takes: "value", value: "WORDS", help: "words in title, notes, tags, roles or kit" },
+    { name: "lights", takes: "value", value: "N", help: "so many lights" },
+    { name: "main-to-fill", takes: "value", value: "STOPS", help: "the fill so many stops under the main" },
+    { name: "role", takes: "value", value: "ROLE", help: `has such a light: ${ROLES.join(", ")}`, many: true },
+    { name: "tag", takes: "value", value: "TAG", help: "carries this tag" },
+    { name: "medium", takes: "value", value: "MEDIUM", help: "flash or continuous" },
+    { name: "kit-here", takes: "nothing", help: "the book's kit can build it" },
+    { name: "fits-here", takes: "nothing", help: "it fits the kit's room" },
+    { name: "met", takes: "nothing", help: "every light's newest reading is within its tolerance" },
+    { name: "trash", takes: "nothing", help: "those in the trash instead" },
+    DATA_OPTION,
+    JSON_OPTION,
+  ],
+  notes: ["Example: stopwise book list --lights 3 --main-to-fill 2 --kit-here --fits-here"],
+  run: (words, world) => list(words, world),
+};
+
+export const importCommand: Command = {
+  name: "book import",
+  usage: "FILE",
+  positionals: { least: 1, most: 1, mend: "Name the file that an export wrote, or - for standard input." },
+  options: [DATA_OPTION, JSON_OPTION],
+  notes: [
+    "A setup that is here word for word is skipped; one whose id is taken comes in under a new id; kit items that are",
+    "not here are added. Any fault, and nothing is written.",
+  ],
+  run: (words, world) => importBook(words, world),
+};
+
+export const exportCommand: Command = {
+  name: "book export",
+  usage: "[FILE]",
+  positionals: { least: 0, most: 1, mend: "Name one new file." },
+  options: [DATA_OPTION],
+  notes: ["What lies in the trash is left out. A file that is there is never written over."],
+  run: (words, world) => exportBook(words, world),
+};
+
+export const backUpCommand: Command = {
+  name: "book back-up",
+  usage: "FILE",
+  positionals: { least: 1, most: 1, mend: "Name one new file." },
+  options: [DATA_OPTION],
+  notes: ["Works while Stopwise runs. A file that is there is never written over."],
+  run: (words, world) => backUp(words, world),
+};
+
+export const restoreCommand: Command = {
+  name: "book restore",
+  usage: "FILE",
+  positionals: { least: 1, most: 1, mend: "Name the file that back-up wrote." },
+  options: [DATA_OPTION, JSON_OPTION],
+  notes: [
+    "The book that was here stays beside it in the data folder. Pages that are open are offered to keep their edits",
+    "as a copy; they do not write into the restored book.",
+  ],
+  run: (words, world) => restore(words, world),
+};
 
 async function inBook<T>(
   words: Words,
@@ -169,7 +166,6 @@ const oneOf = (where: string, word: string, names: readonly string[]): Fault =>
 async function importBook(words: Words, world: World): Promise<Result<Answer>> {
   const json = await readJson(words.positionals[0] ?? "", world, LARGEST_BOOK);
   if (!json.ok) return json;
-  const { parseBook } = await import("../store/index.ts");
   // Read in full before a book is opened, so that a bad file begins none.
   const file = parseBook(json.value);
   if (!file.ok) return file;

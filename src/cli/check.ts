@@ -14,7 +14,6 @@ import type { World } from "./world.ts";
 
 export const checkCommand: Command = {
   name: "check",
-  summary: "cautions of a setup: booms, stands, mains, heat, ways out, flashing, reach",
   usage: "FILE.json | SETUP-ID",
   positionals: { least: 1, most: 1, mend: "Name a setup's file, its id in the book, or - for standard input." },
   options: [DATA_OPTION, JSON_OPTION],

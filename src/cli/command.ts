@@ -34,7 +34,6 @@ export interface Answer {
 export interface Command {
   /** "turn", "book import". */
   readonly name: string;
-  readonly summary: string;
   /** The words after the name, as the help shows them: "READING". */
   readonly usage: string;
   readonly positionals: { readonly least: number; readonly most: number; readonly mend: string };

@@ -1,10 +1,11 @@
 /** Help: the list of commands, and the words of one. */
 
 import { type Command, HELP_OPTION, type OptionShape } from "./command.ts";
+import type { CommandEntry } from "./commands.ts";
 import { columns } from "./print.ts";
 
 /** What `stopwise` alone says. */
-export function overview(commands: readonly Command[]): string {
+export function overview(commands: readonly CommandEntry[]): string {
   return [
     "Stopwise plans, meters and records studio lighting, in stops.",
     "",
@@ -15,10 +16,10 @@ export function overview(commands: readonly Command[]): string {
   ].join("\n");
 }
 
-export function helpOf(command: Command): string {
+export function helpOf(command: Command, summary: string): string {
   const usage = ["Usage: stopwise", command.name, command.usage, "[options]"].filter((piece) => piece !== "").join(" ");
   return [
-    `stopwise ${command.name}: ${command.summary}`,
+    `stopwise ${command.name}: ${summary}`,
     usage,
     "",
     columns([...command.options, HELP_OPTION].map((option) => [`  ${optionWords(option)}`, option.help])),

@@ -16,7 +16,6 @@ import type { World } from "./world.ts";
 
 export const lightFileCommand: Command = {
   name: "light-file",
-  summary: "read a measured light: .ies (LM-63, 1986 to 2019) or .ldt (EULUMDAT)",
   usage: "FILE",
   positionals: { least: 1, most: 1, mend: "Name one .ies or .ldt file." },
   options: [JSON_OPTION],

@@ -6,8 +6,8 @@
 
 import { readFileSync } from "node:fs";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
-import { type Answer, type Command, EXIT } from "./command.ts";
-import { COMMANDS } from "./commands.ts";
+import { type Answer, EXIT } from "./command.ts";
+import { COMMANDS, type CommandEntry } from "./commands.ts";
 import { helpOf, overview } from "./help.ts";
 import { nearest } from "./nearest.ts";
 import { faultText, quoted } from "./print.ts";
@@ -32,26 +32,27 @@ async function main(args: readonly string[]): Promise<number> {
   if (first === "--version") return print(version());
   const found = findCommand(args);
   if (!found.ok) return refuse("", found.faults, args);
-  const { command, rest } = found.value;
-  const words = readWords(command, rest);
-  if (!words.ok) return refuse(command.name, words.faults, rest);
-  if (words.value.has("help")) return print(helpOf(command));
+  const { entry, rest } = found.value;
   try {
+    const command = await entry.load();
+    const words = readWords(command, rest);
+    if (!words.ok) return refuse(entry.name, words.faults, rest);
+    if (words.value.has("help")) return print(helpOf(command, entry.summary));
     const answer = await command.run(words.value, realWorld());
-    return answer.ok ? show(answer.value, words.value.has("json")) : refuse(command.name, answer.faults, rest);
+    return answer.ok ? show(answer.value, words.value.has("json")) : refuse(entry.name, answer.faults, rest);
   } catch (error) {
-    tell(command.name, [ourMistake(error)]);
+    tell(entry.name, [ourMistake(error)]);
     return EXIT.ours;
   }
 }
 
 /** The command whose name begins the words: two words for those of the book. */
-function findCommand(args: readonly string[]): Result<{ command: Command; rest: readonly string[] }> {
+function findCommand(args: readonly string[]): Result<{ entry: CommandEntry; rest: readonly string[] }> {
   const [first = "", second = ""] = args;
   const two = COMMANDS.find(({ name }) => name === `${first} ${second}`);
-  if (two !== undefined) return success({ command: two, rest: args.slice(2) });
+  if (two !== undefined) return success({ entry: two, rest: args.slice(2) });
   const one = COMMANDS.find(({ name }) => name === first);
-  if (one !== undefined) return success({ command: one, rest: args.slice(1) });
+  if (one !== undefined) return success({ entry: one, rest: args.slice(1) });
   const family = COMMANDS.filter(({ name }) => name.startsWith(`${first} `));
   if (family.length > 0) return failure(unknownPart(first, second, family));
   const close = nearest(
@@ -62,7 +63,7 @@ function findCommand(args: readonly string[]): Result<{ command: Command; rest: 
   return failure(fault("command-unknown", `${quoted(first)} is no command`, "command line", mend));
 }
 
-function unknownPart(first: string, second: string, family: readonly Command[]): Fault {
+function unknownPart(first: string, second: string, family: readonly CommandEntry[]): Fault {
   const names = family.map(({ name }) => name.slice(first.length + 1));
   const close = nearest(second, names);
   const what =

@@ -20,7 +20,6 @@ import type { World } from "./world.ts";
 
 export const predictCommand: Command = {
   name: "predict",
-  summary: "what each light should read, alone and together, and where its dial should stand",
   usage: "FILE.json | SETUP-ID",
   positionals: { least: 1, most: 1, mend: "Name a setup's file, its id in the book, or - for standard input." },
   options: [

@@ -19,7 +19,6 @@ const MOST_RATIO = 2 ** MOST_STOPS;
 
 export const ratioCommand: Command = {
   name: "ratio",
-  summary: "stops under and lighting ratios, in both conventions",
   usage: "--stops N | --light-to-light R | --lit-to-shadow R",
   positionals: { least: 0, most: 0, mend: "Give the number after its option." },
   options: [

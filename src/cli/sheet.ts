@@ -2,6 +2,8 @@
 
 import { extname } from "node:path";
 import { type SheetOptions, type SheetPage, sheetPages, toSvg } from "../drawing/index.ts";
+import { fontsFromPackage } from "../pdf/fonts-node.ts";
+import { writePdf } from "../pdf/index.ts";
 import type { Setup } from "../setup/index.ts";
 import { predict } from "../solve/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
@@ -15,7 +17,6 @@ import type { World } from "./world.ts";
 
 export const sheetCommand: Command = {
   name: "sheet",
-  summary: "the sheet that lets somebody rebuild the setup, as PDF or SVG",
   usage: "FILE.json | SETUP-ID --out FILE.pdf|FILE.svg",
   positionals: { least: 1, most: 1, mend: "Name a setup's file, its id in the book, or - for standard input." },
   options: [
@@ -62,7 +63,8 @@ function readWanted(words: Words): Result<Wanted> {
     const free = checkNewFile(out);
     if (!free.ok) faults.push(...free.faults);
   }
-  const paper = PAPERS[(words.value("paper") ?? "a4").toLowerCase()];
+  const named = (words.value("paper") ?? "a4").toLowerCase();
+  const paper = Object.hasOwn(PAPERS, named) ? PAPERS[named] : undefined;
   if (paper === undefined) {
     const what = `${quoted(words.value("paper") ?? "")} is no paper that the sheet is made for`;
     faults.push(fault("not-a-choice", what, "--paper", "Write a4 or letter."));
@@ -71,7 +73,7 @@ function readWanted(words: Words): Result<Wanted> {
   return success({ out, kind, options: { paper, units: words.has("feet") ? "feet" : "metres" } });
 }
 
-const PAPERS: Readonly<Record<string, SheetOptions["paper"] | undefined>> = { a4: "A4", letter: "Letter" };
+const PAPERS: Readonly<Record<string, SheetOptions["paper"]>> = { a4: "A4", letter: "Letter" };
 
 /** "2026-11-03 14:05", by this machine's clock. */
 function dateText(now: Date): string {
@@ -81,9 +83,6 @@ function dateText(now: Date): string {
 }
 
 async function writeAsPdf(pages: readonly SheetPage[], setup: Setup, out: string, date: Date): Promise<Result<Answer>> {
-  // Loaded here: the other commands write no PDF.
-  const { writePdf } = await import("../pdf/index.ts");
-  const { fontsFromPackage } = await import("../pdf/fonts-node.ts");
   const bytes = await writePdf(pages, { title: setup.title, date, fonts: await fontsFromPackage() });
   const written = writeNewFile(out, bytes);
   return written.ok ? success({ text: wroteText(pages, [out]) }) : written;

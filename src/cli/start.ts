@@ -3,6 +3,7 @@
 import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { join } from "node:path";
+import { defaultPort, startServer } from "../server/index.ts";
 import { failure, fault, type Result, success } from "../units/index.ts";
 import { type Answer, type Command, DATA_OPTION } from "./command.ts";
 import { dataDirOf } from "./data-dir.ts";
@@ -14,12 +15,11 @@ import type { World } from "./world.ts";
 
 export const startCommand: Command = {
   name: "start",
-  summary: "serve the page and the book on this machine, and open it",
   usage: "",
   positionals: { least: 0, most: 0, mend: "No word belongs here." },
   options: [
     { name: "no-open", takes: "nothing", help: "do not open the page in a browser" },
-    { name: "port", takes: "value", value: "N", help: "the port on 127.0.0.1; 47115 unless said" },
+    { name: "port", takes: "value", value: "N", help: `the port on 127.0.0.1; ${defaultPort} unless said` },
     DATA_OPTION,
   ],
   notes: [
@@ -33,8 +33,6 @@ export const startCommand: Command = {
 const WEB_DIR = join(import.meta.dirname, "..", "..", "dist", "web");
 
 async function start(words: Words, world: World): Promise<Result<Answer>> {
-  // Loaded here: the other commands need no server.
-  const { defaultPort, startServer } = await import("../server/index.ts");
   const port = readWhole(words.value("port") ?? String(defaultPort), "--port", 0, 65_535);
   if (!port.ok) return port;
   const dataDir = dataDirOf(words, world);

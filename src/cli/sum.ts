@@ -11,7 +11,6 @@ const MOST_READINGS = 100;
 
 export const sumCommand: Command = {
   name: "sum",
-  summary: "several lights together, from each read alone",
   usage: "READING READING ...",
   positionals: { least: 1, most: MOST_READINGS, mend: "Give the readings of the lights, each alone." },
   options: [JSON_OPTION],
@@ -44,8 +43,7 @@ function sum(texts: readonly string[]): Result<Answer> {
     text: [
       `${readingText(total)} together (N ${digits(fNumberOfAv(total), 3)})`,
       columns(rows, [1]),
-      "Right only at one point, with one receptor and one aim; the working aperture stays the main's or this sum's,",
-      "whichever you meter for.",
+      "Right only where all were read at one point, with one receptor and one aim.",
     ].join("\n"),
     json: { format: "stopwise-sum", version: 1, av: total, fNumber: fNumberOfAv(total), readings: parts },
   });

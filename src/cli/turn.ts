@@ -26,7 +26,6 @@ const USUAL_TOLERANCE_STOPS = 0.1;
 
 export const turnCommand: Command = {
   name: "turn",
-  summary: "from one reading to a turn of the dial",
   usage: "READING --target READING --dial DIAL",
   positionals: { least: 1, most: 1, mend: "Give the reading of this light alone." },
   options: [
