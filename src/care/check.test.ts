@@ -393,3 +393,47 @@ test("[C17] leads and the sheet's standing lines follow what is there, the defer
 test("[C20] the same setup gives the same cautions", () => {
   assert.deepEqual(check(choir), check(choir));
 });
+
+test("[C20] odd setups are judged without an exception: no lights, no masses, no kit, an object, a barn, a narrow closet", () => {
+  const { room } = clean;
+  const weightless = set(
+    set(rig(clean, "M", { sandbagKg: 0 }), "M", {
+      support: { ...light(clean, "M").support, massKg: 0, footRadiusM: 0 },
+      modifier: { ...light(clean, "M").modifier, massKg: 0 },
+    }),
+    "M",
+    { head: { ...light(clean, "M").head, massKg: 0, recycleS: 0, powerW: null } },
+  );
+  const boom = light(choir, "H");
+  const odd: readonly Setup[] = [
+    { ...clean, lights: [] },
+    weightless,
+    edited(clean, { kind: "subject", set: { kind: "object" } }, { kind: "backdrop", set: null }),
+    edited(clean, {
+      kind: "room",
+      set: { widthM: 90, depthM: 90, heightM: 20, openings: [], circuits: [], detectors: [] },
+    }),
+    edited(clean, {
+      kind: "room",
+      set: {
+        widthM: 1,
+        depthM: 1,
+        heightM: 1.5,
+        crossFromLeftM: 0.5,
+        crossFromBackM: 0.5,
+        openings: room.openings,
+        furniture: [],
+      },
+    }),
+    set(choir, "H", { support: { ...boom.support, boomTailM: 0, boomArmKg: 0 } }),
+    rig(choir, "H", { boom: null }),
+  ];
+  for (const setup of odd) {
+    for (const withKit of [kit, null]) {
+      // The report of the even setup does: what is odd here is no light.
+      const list = checkSetup(setup, recheck(setup.id === choir.id ? choir : clean), withKit);
+      assert.equal(new Set(list.map(({ id }) => id)).size, list.length);
+      assert.ok(list.every(({ figures }) => figures.every(({ value }) => Number.isFinite(value))));
+    }
+  }
+});

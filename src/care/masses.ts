@@ -12,7 +12,7 @@ import { bagHeightM, pushHeightM, type Stand, type StandMass } from "./standing.
 /** Head and front. */
 export const loadKg = (light: Light): number => light.head.massKg + light.modifier.massKg;
 
-/** The stand with all it carries; null when it hangs from the ceiling. `withBag` false leaves the sandbag off. */
+/** The stand with all it carries; null when it hangs from the ceiling or nobody wrote down a mass. `withBag` false leaves the sandbag off. */
 export function standOf(light: Light, body: LightBody, withBag = true): Stand | null {
   if (body.stand === null) return null;
   const { foot, top } = body.stand;
@@ -27,11 +27,13 @@ export function standOf(light: Light, body: LightBody, withBag = true): Stand | 
     masses.push(at(body.boom.counterweightKg, body.boom.tail));
   }
   if (withBag) masses.push({ massKg: light.rig.sandbagKg, xM: 0, zM: 0, heightM: bagHeightM });
+  const heavy = masses.filter(({ massKg }) => massKg > 0);
+  if (heavy.length === 0) return null;
   return {
     legs: light.support.legs,
     footRadiusM: light.support.footRadiusM,
     legAzimuthDeg: light.rig.legAzimuthDeg,
-    masses: masses.filter(({ massKg }) => massKg > 0),
+    masses: heavy,
   };
 }
 

@@ -111,7 +111,9 @@ function seed(grid: Grid, i: number): void {
 function offer(grid: Grid, c: number, r: number, thing: number): void {
   const at = r * grid.columns + c;
   if (grid.nearest[at] === thing) return;
-  const d = distanceTo((grid.things[thing] as Obstacle).outline, centreOf(grid, c, r));
+  const x = grid.left + (c + 0.5) * grid.cell;
+  const z = grid.back + (r + 0.5) * grid.cell;
+  const d = distanceFrom((grid.things[thing] as Obstacle).outline, x, z);
   if (d < (grid.clearM[at] as number)) {
     grid.clearM[at] = d;
     grid.nearest[at] = thing;
@@ -119,30 +121,45 @@ function offer(grid: Grid, c: number, r: number, thing: number): void {
 }
 
 function spread(grid: Grid, c: number, r: number, from: 1 | -1): void {
-  const ask = (dc: number, dr: number): void => {
-    const [c2, r2] = [c + dc, r + dr];
-    if (c2 < 0 || c2 >= grid.columns || r2 < 0 || r2 >= grid.rows) return;
-    const thing = grid.nearest[r2 * grid.columns + c2] as number;
-    if (thing >= 0) offer(grid, c, r, thing);
-  };
-  ask(from, 0);
-  ask(-1, from);
-  ask(0, from);
-  ask(1, from);
+  ask(grid, c, r, c + from, r);
+  ask(grid, c, r, c - 1, r + from);
+  ask(grid, c, r, c, r + from);
+  ask(grid, c, r, c + 1, r + from);
+}
+
+/** Takes a neighbour's thing where it is nearer than the own one. */
+function ask(grid: Grid, c: number, r: number, c2: number, r2: number): void {
+  if (c2 < 0 || c2 >= grid.columns || r2 < 0 || r2 >= grid.rows) return;
+  const thing = grid.nearest[r2 * grid.columns + c2] as number;
+  if (thing >= 0) offer(grid, c, r, thing);
 }
 
 /** Distance from a point to a convex outline, m; 0 inside. */
-export function distanceTo(outline: readonly PlanPoint[], p: PlanPoint): number {
+export const distanceTo = (outline: readonly PlanPoint[], p: PlanPoint): number => distanceFrom(outline, p[0], p[1]);
+
+/** The same without a tuple: asked some hundred thousand times for one floor. */
+function distanceFrom(outline: readonly PlanPoint[], x: number, z: number): number {
+  const corners = outline.length;
   let least = Number.POSITIVE_INFINITY;
-  let inside = outline.length > 2;
-  for (let i = 0; i < outline.length; i++) {
-    const a = outline[i] as PlanPoint;
-    const b = outline[(i + 1) % outline.length] as PlanPoint;
-    const [dx, dz, px, pz] = [b[0] - a[0], b[1] - a[1], p[0] - a[0], p[1] - a[1]];
+  let inside = corners > 2;
+  let a = outline[corners - 1] as PlanPoint;
+  for (let i = 0; i < corners; i++) {
+    const b = outline[i] as PlanPoint;
+    const dx = b[0] - a[0];
+    const dz = b[1] - a[1];
+    const px = x - a[0];
+    const pz = z - a[1];
     if (dx * pz - dz * px < 0) inside = false;
     const along = dx * dx + dz * dz;
-    const t = along > 0 ? Math.min(1, Math.max(0, (px * dx + pz * dz) / along)) : 0;
-    least = Math.min(least, (px - t * dx) ** 2 + (pz - t * dz) ** 2);
+    // Foot of the perpendicular, held on the edge.
+    let t = along > 0 ? (px * dx + pz * dz) / along : 0;
+    if (t < 0) t = 0;
+    else if (t > 1) t = 1;
+    const ox = px - t * dx;
+    const oz = pz - t * dz;
+    const squared = ox * ox + oz * oz;
+    if (squared < least) least = squared;
+    a = b;
   }
   return inside ? 0 : Math.sqrt(least);
 }
