@@ -10,6 +10,7 @@ export * from "./front.ts";
 export * from "./irradiance.ts";
 export type { Weighting } from "./kernel.ts";
 export type { ShadeDetail } from "./occlusion.ts";
+export { clip, fluxAlong, isInside, solidAngleOf } from "./planar.ts";
 export * from "./polygon.ts";
 export { gaussLegendre } from "./quadrature.ts";
 export * from "./ratios.ts";

@@ -163,3 +163,26 @@ test("[P13] a light and a meter of different rooms are a programmer's mistake", 
   assert.throws(() => x.roomShare(x.solveRoom(a, box), x.gatherRoom(b, [0, 1, 0], Z, x.DISC)), RangeError);
   assert.ok(length(subtract(box.centre, [0, 0, 0])) > 1);
 });
+
+test("[P13] a hall and a hundred panels are cut into a bounded number of patches; a hall's light obeys its own sum", () => {
+  const hall: x.RoomBox = {
+    min: [-15, 0, -15],
+    max: [15, 12, 15],
+    reflectance: { ceiling: 0.6, floor: 0.6, left: 0.6, right: 0.6, back: 0.6, front: 0.6 },
+  };
+  const geometry = x.roomGeometry(hall);
+  assert.ok(geometry.patches.length < 260, `${geometry.patches.length} patches`);
+  // Integrating sphere series applied to a box of one reflectance: what the walls swallow is what was sent out.
+  const light = x.rectangleFront({ centre: [0, 3, 0], normal: [0, 0, 1], up: [0, 1, 0] }, 1, 1);
+  const { exitance } = x.solveRoom(geometry, light);
+  let swallowed = 0;
+  geometry.patches.forEach((patch, i) => {
+    swallowed += ((exitance[i] as number) * (1 - 0.6) * patch.areaM2) / 0.6;
+  });
+  near(swallowed, 1, 0.01);
+  const many = Array.from({ length: 100 }, (_, i) =>
+    x.makePanel({ centre: [i / 10 - 5, 1, 1], normal: [0, 0, 1] }, 1, 2, 0.8, "matt"),
+  );
+  const sizes = x.patchSizesFor(hall, many);
+  assert.ok((100 * 2 * 2) / sizes.panelM ** 2 < 200);
+});

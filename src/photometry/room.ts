@@ -9,7 +9,7 @@
  */
 
 import type { Vec3 } from "../units/index.ts";
-import { subtract } from "../units/index.ts";
+import { cross, length, subtract } from "../units/index.ts";
 import type { ReflectingPanel } from "./bounce.ts";
 import { panelOccluder, patchGrid } from "./bounce.ts";
 import { DISC, frontFactor } from "./irradiance.ts";
@@ -95,11 +95,30 @@ export interface PatchSizes {
 
 export const USUAL_PATCHES: PatchSizes = { wallM: 1, panelM: 0.4 };
 
+/** At most about so many patches of walls, and of panels: the work grows with the cube of their number. */
+const MOST_PATCHES = 180;
+
+/**
+ * Patch sizes for a room: the usual ones, coarser in a hall or among many panels. A large room's walls are far
+ * from the sitter, so that a patch keeps about the angle that it has in a small one.
+ */
+export function patchSizesFor(room: RoomBox, panels: readonly ReflectingPanel[]): PatchSizes {
+  const area = panels.reduce((sum, panel) => sum + 2 * areaOf(panel), 0);
+  return {
+    wallM: Math.max(USUAL_PATCHES.wallM, Math.sqrt(roomArea(room) / MOST_PATCHES)),
+    panelM: Math.max(USUAL_PATCHES.panelM, Math.sqrt(area / MOST_PATCHES)),
+  };
+}
+
+function areaOf({ outline: [a, b, , d] }: ReflectingPanel): number {
+  return length(cross(subtract(b, a), subtract(d, a)));
+}
+
 /** Cuts room and panels into patches, finds their form factors and factorises the system (tens of ms). */
 export function roomGeometry(
   room: RoomBox,
   panels: readonly ReflectingPanel[] = [],
-  sizes: PatchSizes = USUAL_PATCHES,
+  sizes: PatchSizes = patchSizesFor(room, panels),
 ): RoomGeometry {
   const cut = cutRoom(room, panels, sizes);
   const blockers = panels.map(panelOccluder);
