@@ -32,7 +32,7 @@ async function check(words: Words, world: World): Promise<Result<Answer>> {
   const cautions = cautionsOf(setup, kit);
   const heavy = cautions.some(({ level }) => level === "stop" || level === "care");
   return success({
-    text: [titleText(setup), "", ...cautions.map(cautionText), countText(cautions)].join("\n"),
+    text: [titleText(setup), "", ...cautions.map(cautionText), ...deferrals(cautions), countText(cautions)].join("\n"),
     json: {
       format: "stopwise-cautions",
       version: 1,
@@ -51,7 +51,7 @@ export function cautionsOf(setup: Setup, kit: Kit | null): readonly Caution[] {
 
 const LEVELS: Readonly<Record<CautionLevel, string>> = { stop: "STOP", care: "LOOK", note: "note", done: "clear" };
 
-function cautionText({ level, topic, about, what, why, mends, defer, source, figures }: Caution): string {
+function cautionText({ level, topic, about, what, why, mends, source, figures }: Caution): string {
   const whose = about.tag === "" ? "" : ` ${safe(about.tag)}`;
   const judged = figures.map(({ name, value, unit, limit }) => {
     const held = limit === null ? "" : ` (limit ${digits(limit, 3)}${unit === "" ? "" : ` ${safe(unit)}`})`;
@@ -62,7 +62,6 @@ function cautionText({ level, topic, about, what, why, mends, defer, source, fig
     ...(why === "" ? [] : [wrapped(`Why: ${safe(why)}`, "  ", 118)]),
     ...(judged.length === 0 ? [] : [wrapped(`Judged by: ${judged.join("; ")}.`, "  ", 118)]),
     ...mends.flatMap(mendLines),
-    ...(defer === "" ? [] : [wrapped(safe(defer), "  ", 118)]),
     ...(source === "" ? [] : [wrapped(`Source: ${safe(source)}.`, "  ", 118)]),
     "",
   ].join("\n");
@@ -74,6 +73,12 @@ function mendLines({ label, steps, leaves }: Caution["mends"][number]): readonly
     wrapped(`Mend: ${safe(label)}${left}`, "  ", 118),
     ...steps.map((step, i) => wrapped(`${i + 1}. ${safe(step)}`, "    ", 118)),
   ];
+}
+
+/** Whom the cautions defer to, each said once under all of them. */
+function deferrals(cautions: readonly Caution[]): readonly string[] {
+  const said = [...new Set(cautions.map(({ defer }) => defer))].filter((defer) => defer !== "");
+  return said.length === 0 ? [] : [...said.map((defer) => wrapped(safe(defer), "", 118)), ""];
 }
 
 function countText(cautions: readonly Caution[]): string {
