@@ -1,0 +1,89 @@
+/**
+ * Integer-only random numbers that a CPU and a GPU compute alike: the PCG output hash (Jarzynski & Olano 2020,
+ * "Hash Functions for GPU Rendering", from memory) and Sobol points in four dimensions, Owen-scrambled and
+ * shuffled by hashing (Burley 2020, "Practical Hash-based Owen Scrambling", from memory). A sample is named by
+ * pixel, index and dimension; nothing is remembered between calls, so any tile or worker draws the same numbers.
+ */
+
+/** One word in, one well-mixed word out (uint32). */
+export function pcgHash(word: number): number {
+  const state = (Math.imul(word, 747796405) + 2891336453) >>> 0;
+  const mixed = Math.imul((state >>> ((state >>> 28) + 4)) ^ state, 277803737) >>> 0;
+  return ((mixed >>> 22) ^ mixed) >>> 0;
+}
+
+/** Two words into one (uint32). */
+export const hashPair = (a: number, b: number): number => pcgHash((a ^ pcgHash(b)) >>> 0);
+
+/** A word as a number in [0, 1), 24 bits so that float32 holds it exactly. */
+export const unitOf = (word: number): number => (word >>> 8) / 16777216;
+
+/** Dimensions that are well distributed together; sets beyond the first are shuffled copies of it. */
+export const SOBOL_DIMENSIONS = 4;
+
+/** Direction numbers of dimensions 1…3 (Joe & Kuo 2008, from memory), made by their recurrences; dimension 0 is bit reversal. */
+export const sobolDirections: Uint32Array = makeDirections();
+
+/**
+ * Coordinate `dimension` of sample `index` in [0, 1). `seed` names the pixel. Every four dimensions form one
+ * Owen-scrambled Sobol set; the order of its points is shuffled per set, which keeps sets independent.
+ */
+export function sobolSample(index: number, dimension: number, seed: number): number {
+  const set = dimension >>> 2;
+  const axis = dimension & 3;
+  const setSeed = hashPair(seed, set);
+  const shuffled = owenScramble(index, setSeed);
+  return unitOf(owenScramble(sobolWord(shuffled, axis), hashPair(setSeed, axis + 1)));
+}
+
+/** Sobol point as a word: the XOR of direction numbers at the index's set bits. */
+export function sobolWord(index: number, axis: number): number {
+  if (axis === 0) return reverseBits(index);
+  let word = 0;
+  let i = index;
+  for (let bit = 32 * (axis - 1); i !== 0; i >>>= 1, bit++) if (i & 1) word ^= sobolDirections[bit] as number;
+  return word >>> 0;
+}
+
+/** Nested uniform scrambling: each bit is flipped by a hash of the bits above it (Laine & Karras 2011). */
+export function owenScramble(word: number, seed: number): number {
+  let x = reverseBits(word);
+  x = (x + seed) >>> 0;
+  x ^= Math.imul(x, 0x6c50b47c);
+  x ^= Math.imul(x, 0xb82f1e52);
+  x ^= Math.imul(x, 0xc7afe638);
+  x ^= Math.imul(x, 0x8d22f6e6);
+  return reverseBits(x >>> 0);
+}
+
+export function reverseBits(word: number): number {
+  let x = word;
+  x = ((x >>> 1) & 0x55555555) | ((x & 0x55555555) << 1);
+  x = ((x >>> 2) & 0x33333333) | ((x & 0x33333333) << 2);
+  x = ((x >>> 4) & 0x0f0f0f0f) | ((x & 0x0f0f0f0f) << 4);
+  x = ((x >>> 8) & 0x00ff00ff) | ((x & 0x00ff00ff) << 8);
+  return ((x >>> 16) | (x << 16)) >>> 0;
+}
+
+/** Primitive polynomials (degree, inner coefficients, first odd numbers) x+1, x²+x+1, x³+x+1. */
+function makeDirections(): Uint32Array {
+  const table = new Uint32Array(96);
+  const polynomials: readonly (readonly [number, number, readonly number[]])[] = [
+    [1, 0, [1]],
+    [2, 1, [1, 3]],
+    [3, 1, [1, 3, 1]],
+  ];
+  polynomials.forEach(([degree, inner, first], p) => {
+    const v = table.subarray(32 * p, 32 * p + 32);
+    for (let i = 0; i < 32; i++) {
+      if (i < degree) {
+        v[i] = (first[i] as number) << (31 - i);
+        continue;
+      }
+      let word = (v[i - degree] as number) ^ ((v[i - degree] as number) >>> degree);
+      for (let k = 1; k < degree; k++) if ((inner >>> (degree - 1 - k)) & 1) word ^= v[i - k] as number;
+      v[i] = word;
+    }
+  });
+  return table;
+}

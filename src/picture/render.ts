@@ -1,0 +1,47 @@
+/** A whole picture in this thread: for small pictures, tests and machines without workers. Pools are in work/. */
+
+import type { Scene } from "../scene/index.ts";
+import { type PackedScene, packScene } from "./pack.ts";
+import { readLayer, SUM_STRIDE } from "./sums.ts";
+import { createTracer } from "./trace.ts";
+import type { Guides, Layer, LayerId, RenderRequest } from "./types.ts";
+
+export interface Rendered {
+  readonly layers: readonly Layer[];
+  readonly guides: Guides;
+  readonly rays: number;
+}
+
+/** Traces `samples` paths per pixel. `tileRows` cuts the picture into bands; the result does not depend on it. */
+export function renderLayers(
+  scene: Scene | PackedScene,
+  request: RenderRequest,
+  samples: number,
+  tileRows: number = request.height,
+): Rendered {
+  const packed = "lightIds" in scene ? scene : packScene(scene);
+  const { width, height } = request;
+  const tracer = createTracer(packed, request);
+  const ids = layerIds(packed, request);
+  const sums = ids.map(() => new Float32Array(SUM_STRIDE * width * height));
+  const guides = emptyGuides(width, height);
+  for (let y = 0; y < height; y += tileRows) {
+    tracer.trace({ x: 0, y, width, height: Math.min(tileRows, height - y) }, 0, samples, sums, guides);
+  }
+  return {
+    layers: ids.map((id, i) => readLayer(sums[i] as Float32Array, width, height, id, samples)),
+    guides,
+    rays: tracer.rays(),
+  };
+}
+
+/** Names of a request's layers, in the order of its sums. */
+export function layerIds(scene: PackedScene, request: RenderRequest): readonly LayerId[] {
+  const lights = request.emitters.map((index) => scene.lightIds[index] as string);
+  return request.ambient ? [...lights, "ambient"] : lights;
+}
+
+export const emptyGuides = (width: number, height: number): Guides => ({
+  ...{ width, height, albedo: new Float32Array(3 * width * height).fill(1), depth: new Float32Array(width * height) },
+  ...{ normal: new Float32Array(3 * width * height), position: new Float32Array(3 * width * height) },
+});

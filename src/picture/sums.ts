@@ -1,0 +1,58 @@
+/**
+ * What is remembered per pixel and layer between passes, and how a layer is read from it. Direct light on the first
+ * matt surface is the ratio estimator of Heitz, Hill & McGuire 2018 ("Combining analytic direct illumination and
+ * stochastic shadows"): N·A/G, with A the closed form of the unshadowed even front, G the sampled estimate of
+ * the same, N the sampled estimate with shadow, grid, beam and coat. Where nothing shades a plain front N/G is
+ * exactly the colour and no noise is left. Everything else adds up in `rest`. Odd samples are kept apart in
+ * luminance: half the difference of the two halves is a draw from the mean's own error.
+ */
+
+import type { Layer, LayerId } from "./types.ts";
+
+/** Numbers per pixel: N rgb, A, G, rest rgb; then N, A, G, rest of the odd half in luminance. */
+export const SUM_STRIDE = 12;
+
+export const luminanceOf = (r: number, g: number, b: number): number => 0.2126 * r + 0.7152 * g + 0.0722 * b;
+
+/** The layer after `samples` paths per pixel. Throws RangeError when nothing was traced. */
+export function readLayer(sums: Float32Array, width: number, height: number, lightId: LayerId, samples: number): Layer {
+  if (!(samples > 0)) throw new RangeError("a layer needs at least one sample");
+  const rgb = new Float32Array(3 * width * height);
+  const sigma = new Float32Array(width * height);
+  const odd = samples >> 1;
+  for (let i = 0; i < width * height; i++) {
+    const s = SUM_STRIDE * i;
+    const [a, g] = [sums[s + 3] as number, sums[s + 4] as number];
+    const ratio = g > 0 ? a / g : 0;
+    for (let c = 0; c < 3; c++)
+      rgb[3 * i + c] = ((sums[s + c] as number) * ratio + (sums[s + 5 + c] as number)) / samples;
+    sigma[i] = odd > 0 ? halfDifference(sums, s, odd, samples - odd) : Number.NaN;
+  }
+  return { lightId, width, height, rgb, sigma, samples, estimatedNoiseStops: noiseOf(rgb, sigma) };
+}
+
+/** |odd − even|/2 in luminance. */
+function halfDifference(sums: Float32Array, s: number, odd: number, even: number): number {
+  const at = (i: number): number => sums[s + i] as number;
+  const whole = luminanceOf(at(0), at(1), at(2));
+  const restWhole = luminanceOf(at(5), at(6), at(7));
+  const [n1, a1, g1, r1] = [at(8), at(9), at(10), at(11)];
+  const first = ((g1 > 0 ? (n1 * a1) / g1 : 0) + r1) / odd;
+  const g0 = at(4) - g1;
+  const second = ((g0 > 0 ? ((whole - n1) * (at(3) - a1)) / g0 : 0) + restWhole - r1) / even;
+  return Math.abs(first - second) / 2;
+}
+
+/** 95th percentile of σ/value in stops, over pixels within 6 stops of the bright ones (99th percentile of value). */
+export function noiseOf(rgb: Float32Array, sigma: Float32Array): number {
+  const values = Float64Array.from(sigma, (_, i) =>
+    luminanceOf(rgb[3 * i] as number, rgb[3 * i + 1] as number, rgb[3 * i + 2] as number),
+  );
+  const sorted = Float64Array.from(values).sort();
+  const least = (sorted[Math.floor(0.99 * (sorted.length - 1))] ?? 0) / 64;
+  if (!(least > 0)) return 0;
+  const errors = sigma.map((s, i) => ((values[i] as number) >= least ? Math.log2(1 + s / (values[i] as number)) : -1));
+  const counted = errors.filter((e) => e >= 0 || Number.isNaN(e)).sort();
+  if (counted.length === 0 || Number.isNaN(counted[counted.length - 1])) return Number.POSITIVE_INFINITY;
+  return counted[Math.floor(0.95 * (counted.length - 1))] as number;
+}

@@ -1,0 +1,440 @@
+/**
+ * The CPU twin: a path tracer that follows one path for all lights and writes each light's layer. At every matt
+ * surface each front is sampled over the solid angle it fills (emitter.ts); glossy coats combine that with
+ * directions of their own by the balance heuristic (Veach & Guibas 1995); the first matt surface keeps the parts of
+ * the ratio estimator apart (sums.ts); paths go on through the room under Russian roulette. Light is π·L per unit
+ * of flux (types.ts). Deterministic: a pixel's numbers depend on seed, pixel and sample alone.
+ */
+
+import { cameraRay, newRay } from "./camera-rays.ts";
+import { coatDensity, coatDirection, coatReflects, coatValue, fresnel, sampleCoat } from "./coat.ts";
+import { createEmitter, type EmitterSampler } from "./emitter.ts";
+import { type Fibre, makeFibre } from "./fibre.ts";
+import { COATED, DIFFUSE, EMITTER, GLASS, HAIR, MIRROR, type PackedScene } from "./pack.ts";
+import { hashPair, sobolSample } from "./random.ts";
+import { type Exit, type StrandLight, walkStrands } from "./strands.ts";
+import { luminanceOf, SUM_STRIDE } from "./sums.ts";
+import { createMeeting } from "./surface.ts";
+import type { Guides, RenderRequest, Tile } from "./types.ts";
+
+/** Panes and mirrors a path may pass beyond its bounces. */
+const MOST_CLEAR = 24;
+/** Random dimensions per surface: lights 4, then choice, direction 2, roulette. */
+const DIMENSIONS = 8;
+
+/** How a path came to a front: counted in full, already counted by sampling the front, or shared. */
+const FULL = 0;
+const COUNTED = 1;
+const SHARED = 2;
+
+export interface Tracer {
+  /** Adds `samples` paths per pixel of the tile, the first of them number `first`, to every layer's sums. */
+  trace(tile: Tile, first: number, samples: number, sums: readonly Float32Array[], guides: Guides | null): void;
+  /** Rays so far. */
+  rays(): number;
+}
+
+/** A tracer for one scene and request. `sums` of `trace` has one array per emitter asked for, then the ambient one. */
+export function createTracer(scene: PackedScene, request: RenderRequest): Tracer {
+  const meeting = createMeeting(scene);
+  const s = meeting.surface;
+  const lights: readonly EmitterSampler[] = request.emitters.map((index) => createEmitter(scene.emitters, index));
+  const layerOf = new Int32Array(scene.emitters.count).fill(-1);
+  request.emitters.forEach((index, layer) => {
+    layerOf[index] = layer;
+  });
+  const ambientLayer = request.ambient ? lights.length : -1;
+  const { materials, coats } = scene;
+  const fibres = fibresOf(scene);
+  const ray = newRay();
+  const strandLights: StrandLight[] = lights.map(() => ({ x: 0.5, y: 0.5, z: 0.5, cosine: 0.5, weight: 0.5 }));
+  const gathered = new Float64Array(3 * lights.length);
+  const exit: Exit = { x: 0.5, y: 0.5, z: 0.5, throughput: new Float64Array(3) };
+  const { width, height, bounces, shadows } = request;
+
+  // The path: what it carries, where it goes, how it came to be.
+  let tr = 0.5;
+  let tg = 0.5;
+  let tb = 0.5;
+  let [ox, oy, oz, dx, dy, dz] = [0.5, 0.5, 0.5, 0.5, 0.5, 0.5];
+  let arrival: number = FULL;
+  let coatPdf = 0.5;
+  let [fromX, fromY, fromZ] = [0.5, 0.5, 0.5];
+  let into: readonly Float32Array[] = [];
+  let pixel = 0;
+  let isOdd = false;
+
+  function addRest(layer: number, r: number, g: number, b: number): void {
+    const sums = into[layer] as Float32Array;
+    const at = SUM_STRIDE * pixel;
+    sums[at + 5] = (sums[at + 5] as number) + r;
+    sums[at + 6] = (sums[at + 6] as number) + g;
+    sums[at + 7] = (sums[at + 7] as number) + b;
+    if (isOdd) sums[at + 11] = (sums[at + 11] as number) + luminanceOf(r, g, b);
+  }
+
+  /** N, A and G of the ratio estimator for the first surface. */
+  function addDirect(layer: number, r: number, g: number, b: number, closed: number, sampled: number): void {
+    const sums = into[layer] as Float32Array;
+    const at = SUM_STRIDE * pixel;
+    sums[at] = (sums[at] as number) + r;
+    sums[at + 1] = (sums[at + 1] as number) + g;
+    sums[at + 2] = (sums[at + 2] as number) + b;
+    sums[at + 3] = (sums[at + 3] as number) + closed;
+    sums[at + 4] = (sums[at + 4] as number) + sampled;
+    if (!isOdd) return;
+    sums[at + 8] = (sums[at + 8] as number) + luminanceOf(r, g, b);
+    sums[at + 9] = (sums[at + 9] as number) + closed;
+    sums[at + 10] = (sums[at + 10] as number) + sampled;
+  }
+
+  function trace(
+    tile: Tile,
+    first: number,
+    samples: number,
+    sums: readonly Float32Array[],
+    guides: Guides | null,
+  ): void {
+    into = sums;
+    for (let y = tile.y; y < tile.y + tile.height; y++) {
+      for (let x = tile.x; x < tile.x + tile.width; x++) {
+        pixel = y * width + x;
+        const seed = hashPair(hashPair(request.seed, pixel), 1);
+        for (let i = first; i < first + samples; i++) {
+          isOdd = (i & 1) === 1;
+          tracePath(x, y, i, seed, i === 0 ? guides : null);
+        }
+      }
+    }
+  }
+
+  function tracePath(x: number, y: number, index: number, seed: number, guides: Guides | null): void {
+    const jx = sobolSample(index, 0, seed);
+    const jy = sobolSample(index, 1, seed);
+    const lens = scene.camera.lensRadiusM > 0;
+    cameraRay(
+      scene.camera,
+      width,
+      height,
+      x + jx,
+      y + jy,
+      lens ? sobolSample(index, 2, seed) : 0,
+      lens ? sobolSample(index, 3, seed) : 0,
+      ray,
+    );
+    ({ ox, oy, oz, dx, dy, dz } = ray);
+    tr = 1;
+    tg = 1;
+    tb = 1;
+    arrival = FULL;
+    let camera = true;
+    let clear = 0;
+    let ambient = ambientLayer >= 0;
+    for (let depth = 0; ; ) {
+      const met = meeting.meet(ox, oy, oz, dx, dy, dz, camera);
+      if (guides && camera) writeGuides(guides, met);
+      if (ambient && (met ? depth > 0 && scene.walls[s.triangle] === 1 : depth + clear > 0)) {
+        addRest(ambientLayer, tr, tg, tb);
+        ambient = false;
+      }
+      if (!met) return;
+      if (s.kind === EMITTER) {
+        meetFront();
+        return;
+      }
+      camera = false;
+      if (s.kind === GLASS || s.kind === MIRROR) {
+        if (++clear > MOST_CLEAR) return;
+        if (s.kind === MIRROR) reflect(true);
+        else passGlass(sobolSample(index, 4 + DIMENSIONS * depth + 7, hashPair(seed, clear)));
+        continue;
+      }
+      const base = 4 + DIMENSIONS * depth;
+      const isFirst = depth === 0 && clear === 0;
+      if (depth > bounces) return;
+      if (s.kind === HAIR) {
+        if (!bounceHair(index, base, seed)) return;
+      } else {
+        gather(index, base, seed, isFirst);
+        if (depth === bounces && s.kind === DIFFUSE) return;
+        if (!bounceCoated(index, base, seed)) return;
+      }
+      depth++;
+      if (!survives(sobolSample(index, base + 7, seed))) return;
+    }
+  }
+
+  /** Russian roulette on what the path still carries. */
+  function survives(u: number): boolean {
+    const keep = Math.min(0.95, Math.max(tr, tg, tb));
+    if (!(u < keep)) return false;
+    tr /= keep;
+    tg /= keep;
+    tb /= keep;
+    return true;
+  }
+
+  /** The path met a front: what it shines on that light's layer, unless sampling has counted it. */
+  function meetFront(): void {
+    const index = materials[s.material + 8] as number;
+    const layer = layerOf[index] as number;
+    if (layer < 0 || !s.outside || arrival === COUNTED) return;
+    const light = (lights[layer] as EmitterSampler).seen(ox, oy, oz, dx, dy, dz, s.distance);
+    let part = 1;
+    if (arrival === SHARED) {
+      const reach = Math.hypot(s.x - fromX, s.y - fromY, s.z - fromZ);
+      const pdf = (lights[layer] as EmitterSampler).density(fromX, fromY, fromZ, dx, dy, dz, reach);
+      part = coatPdf / (coatPdf + pdf);
+    }
+    addRest(layer, tr * light * part, tg * light * part, tb * light * part);
+  }
+
+  /** Light of every front on a matt or coated surface. */
+  function gather(index: number, base: number, seed: number, isFirst: boolean): void {
+    const m = s.material;
+    const isCoated = s.kind === COATED;
+    const alpha = materials[m + 4] as number;
+    const eta = materials[m + 5] as number;
+    const table = materials[m + 6] as number;
+    const viewZ = -(dx * s.nx + dy * s.ny + dz * s.nz);
+    const ownCoat = isCoated ? coatReflects(coats, table, viewZ) : 0;
+    const base0 = isCoated ? (1 - ownCoat) / (1 - (materials[m + 7] as number)) : 1;
+    const choice = isCoated ? coatChoice(ownCoat) : 0;
+    const r = (tr * s.r) / Math.PI;
+    const g = (tg * s.g) / Math.PI;
+    const b = (tb * s.b) / Math.PI;
+    for (let layer = 0; layer < lights.length; layer++) {
+      const light = lights[layer] as EmitterSampler;
+      const own = hashPair(seed, 101 + layer);
+      const drawn = light.draw(s.sx, s.sy, s.sz, sobolSample(index, base, own), sobolSample(index, base + 1, own));
+      const ratio = isFirst && light.kind === "outline";
+      const y = luminanceOf(r, g, b);
+      const closed = ratio ? y * light.unshadowed(s.sx, s.sy, s.sz, s.nx, s.ny, s.nz) : 0;
+      if (!drawn) continue;
+      const l = light.sample;
+      const cosine = l.dx * s.nx + l.dy * s.ny + l.dz * s.nz;
+      const visible = cosine <= 0 || l.light === 0 ? 0 : shadows ? meeting.passes(l.dx, l.dy, l.dz, l.distance) : 1;
+      const weight = visible === 0 ? 0 : (l.light * cosine * visible) / l.pdf;
+      const coupled = isCoated && cosine > 0 ? base0 * (1 - coatReflects(coats, table, cosine)) : base0;
+      const w = weight * coupled;
+      if (ratio) addDirect(layer, r * w, g * w, b * w, closed, cosine > 0 ? (y * l.plain * cosine) / l.pdf : 0);
+      else if (w > 0) addRest(layer, r * w, g * w, b * w);
+      if (isCoated && weight > 0) {
+        localise(l.dx, l.dy, l.dz);
+        const f = coatValue(ix, iy, iz, vx, vy, vz, alpha, eta);
+        if (f > 0) {
+          const pdf = light.kind === "outline" ? choice * coatDensity(ix, iy, iz, vx, vy, vz, alpha) : 0;
+          const k = (f * weight * l.pdf) / (l.pdf + pdf);
+          addRest(layer, tr * k, tg * k, tb * k);
+        }
+      }
+    }
+  }
+
+  /** Chance of following the coat: its share of what goes on. */
+  function coatChoice(coat: number): number {
+    const base = luminanceOf(s.r, s.g, s.b);
+    return Math.min(0.9, Math.max(0.15, coat / (coat + base * (1 - coat) + 1e-6)));
+  }
+
+  // Frame about the shading normal (Duff et al. 2017), made when asked.
+  let [t1x, t1y, t1z, t2x, t2y, t2z] = [0.5, 0.5, 0.5, 0.5, 0.5, 0.5];
+  function frame(): void {
+    const sign = s.nz >= 0 ? 1 : -1;
+    const a = -1 / (sign + s.nz);
+    const b = s.nx * s.ny * a;
+    t1x = 1 + sign * s.nx * s.nx * a;
+    t1y = sign * b;
+    t1z = -sign * s.nx;
+    t2x = b;
+    t2y = sign + s.ny * s.ny * a;
+    t2z = -s.ny;
+  }
+
+  // A direction and the viewer in that frame, filled by `localise`.
+  let [ix, iy, iz, vx, vy, vz] = [0.5, 0.5, 0.5, 0.5, 0.5, 0.5];
+  function localise(lx: number, ly: number, lz: number): void {
+    frame();
+    ix = lx * t1x + ly * t1y + lz * t1z;
+    iy = lx * t2x + ly * t2y + lz * t2z;
+    iz = lx * s.nx + ly * s.ny + lz * s.nz;
+    vx = -(dx * t1x + dy * t1y + dz * t1z);
+    vy = -(dx * t2x + dy * t2y + dz * t2z);
+    vz = -(dx * s.nx + dy * s.ny + dz * s.nz);
+  }
+
+  /** Goes on from a matt or coated surface. */
+  function bounceCoated(index: number, base: number, seed: number): boolean {
+    const m = s.material;
+    const u = sobolSample(index, base + 5, seed);
+    const v = sobolSample(index, base + 6, seed);
+    const viewZ = -(dx * s.nx + dy * s.ny + dz * s.nz);
+    const table = materials[m + 6] as number;
+    const coat = s.kind === COATED ? coatReflects(coats, table, viewZ) : 0;
+    const choice = s.kind === COATED ? coatChoice(coat) : 0;
+    frame();
+    if (s.kind === COATED && sobolSample(index, base + 4, seed) < choice) return bounceOffCoat(choice, u, v);
+    // Cosine-weighted: value/density is ρ times the coupling.
+    const radius = Math.sqrt(u);
+    const a = radius * Math.cos(2 * Math.PI * v);
+    const b = radius * Math.sin(2 * Math.PI * v);
+    const c = Math.sqrt(Math.max(1e-9, 1 - u));
+    let k = 1 / (1 - choice);
+    if (s.kind === COATED) {
+      k *= ((1 - coat) * (1 - coatReflects(coats, table, c))) / (1 - (materials[m + 7] as number));
+    }
+    tr *= k * s.r;
+    tg *= k * s.g;
+    tb *= k * s.b;
+    arrival = COUNTED;
+    leave(a * t1x + b * t2x + c * s.nx, a * t1y + b * t2y + c * s.ny, a * t1z + b * t2z + c * s.nz);
+    return dx * s.gx + dy * s.gy + dz * s.gz > 0;
+  }
+
+  function bounceOffCoat(choice: number, u: number, v: number): boolean {
+    const alpha = materials[s.material + 4] as number;
+    localise(dx, dy, dz);
+    sampleCoat(vx, vy, vz, alpha, u, v);
+    const { x, y, z } = coatDirection;
+    if (z <= 0) return false;
+    coatPdf = choice * coatDensity(x, y, z, vx, vy, vz, alpha);
+    if (!(coatPdf > 0)) return false;
+    const k = (coatValue(x, y, z, vx, vy, vz, alpha, materials[s.material + 5] as number) * z) / coatPdf;
+    tr *= k;
+    tg *= k;
+    tb *= k;
+    arrival = SHARED;
+    fromX = s.sx;
+    fromY = s.sy;
+    fromZ = s.sz;
+    leave(x * t1x + y * t2x + z * s.nx, x * t1y + y * t2y + z * s.ny, x * t1z + y * t2z + z * s.nz);
+    return dx * s.gx + dy * s.gy + dz * s.gz > 0;
+  }
+
+  function leave(x: number, y: number, z: number): void {
+    ox = s.x;
+    oy = s.y;
+    oz = s.z;
+    dx = x;
+    dy = y;
+    dz = z;
+  }
+
+  /** Turns the path over the shading normal. A mirror's back is black. */
+  function reflect(tinted: boolean): void {
+    const k = 2 * (dx * s.nx + dy * s.ny + dz * s.nz);
+    if (tinted) {
+      const front = s.outside ? 1 : 0;
+      tr *= front * s.r;
+      tg *= front * s.g;
+      tb *= front * s.b;
+    }
+    arrival = FULL;
+    leave(dx - k * s.nx, dy - k * s.ny, dz - k * s.nz);
+  }
+
+  /** Reflects or lets through by chance; what goes on keeps how it arrived, for shadow rays see through glass too. */
+  function passGlass(u: number): void {
+    const m = s.material;
+    const ior = materials[m + 5] as number;
+    const thin = materials[m + 8] === 1;
+    const eta = s.outside || thin ? ior : 1 / ior;
+    const cosine = -(dx * s.nx + dy * s.ny + dz * s.nz);
+    const single = fresnel(cosine, eta);
+    const back = thin ? (2 * single) / (1 + single) : single;
+    if (u < back) {
+      reflect(false);
+      return;
+    }
+    tr *= s.r;
+    tg *= s.g;
+    tb *= s.b;
+    if (thin) {
+      leave(dx, dy, dz);
+      return;
+    }
+    const sine2 = (1 - cosine * cosine) / (eta * eta);
+    const k = cosine / eta - Math.sqrt(Math.max(0, 1 - sine2));
+    leave(dx / eta + k * s.nx, dy / eta + k * s.ny, dz / eta + k * s.nz);
+  }
+
+  /** A surface of strands: gathers every light along a walk among them and leaves where the walk comes out. */
+  function bounceHair(index: number, base: number, seed: number): boolean {
+    const fibre = fibres[s.material / 16] as Fibre;
+    // Frame: x along the strand, z as near the normal as it may be.
+    let tangent = Math.sqrt(s.tx * s.tx + s.ty * s.ty + s.tz * s.tz);
+    if (tangent < 1e-6) {
+      frame();
+      [s.tx, s.ty, s.tz] = [t1x, t1y, t1z];
+      tangent = 1;
+    }
+    const [xx, xy, xz] = [s.tx / tangent, s.ty / tangent, s.tz / tangent];
+    let [yx, yy, yz] = [s.ny * xz - s.nz * xy, s.nz * xx - s.nx * xz, s.nx * xy - s.ny * xx];
+    const across = Math.max(1e-6, Math.sqrt(yx * yx + yy * yy + yz * yz));
+    [yx, yy, yz] = [yx / across, yy / across, yz / across];
+    const [zx, zy, zz] = [xy * yz - xz * yy, xz * yx - xx * yz, xx * yy - xy * yx];
+    for (let layer = 0; layer < lights.length; layer++) {
+      const light = lights[layer] as EmitterSampler;
+      const to = strandLights[layer] as StrandLight;
+      const own = hashPair(seed, 101 + layer);
+      to.weight = 0;
+      if (!light.draw(s.sx, s.sy, s.sz, sobolSample(index, base, own), sobolSample(index, base + 1, own))) continue;
+      const l = light.sample;
+      to.cosine = l.dx * s.nx + l.dy * s.ny + l.dz * s.nz;
+      if (to.cosine <= 1e-4 || l.light === 0) continue;
+      to.x = l.dx * xx + l.dy * xy + l.dz * xz;
+      to.y = l.dx * yx + l.dy * yy + l.dz * yz;
+      to.z = l.dx * zx + l.dy * zy + l.dz * zz;
+      to.weight = (l.light * (shadows ? meeting.passes(l.dx, l.dy, l.dz, l.distance) : 1)) / l.pdf;
+    }
+    const viewX = -(dx * xx + dy * xy + dz * xz);
+    const viewY = -(dx * yx + dy * yy + dz * yz);
+    const viewZ = -(dx * zx + dy * zy + dz * zz);
+    const normalX = s.nx * xx + s.ny * xy + s.nz * xz;
+    const normalZ = s.nx * zx + s.ny * zy + s.nz * zz;
+    const own = hashPair(hashPair(seed, index), base);
+    // The second axis lies across the normal.
+    const out = walkStrands(fibre, viewX, viewY, viewZ, normalX, 0, normalZ, strandLights, gathered, exit, own);
+    for (let layer = 0; layer < lights.length; layer++) {
+      addRest(
+        layer,
+        tr * (gathered[3 * layer] as number),
+        tg * (gathered[3 * layer + 1] as number),
+        tb * (gathered[3 * layer + 2] as number),
+      );
+    }
+    if (!out) return false;
+    tr *= exit.throughput[0] as number;
+    tg *= exit.throughput[1] as number;
+    tb *= exit.throughput[2] as number;
+    arrival = COUNTED;
+    leave(
+      exit.x * xx + exit.y * yx + exit.z * zx,
+      exit.x * xy + exit.y * yy + exit.z * zy,
+      exit.x * xz + exit.y * yz + exit.z * zz,
+    );
+    return dx * s.gx + dy * s.gy + dz * s.gz > 0;
+  }
+
+  function writeGuides(guides: Guides, met: boolean): void {
+    if (!met) return;
+    const at = 3 * pixel;
+    const plain = s.kind === DIFFUSE || s.kind === COATED;
+    guides.albedo.set(plain ? [s.r, s.g, s.b] : [1, 1, 1], at);
+    guides.normal.set([s.nx, s.ny, s.nz], at);
+    guides.position.set([s.x, s.y, s.z], at);
+    guides.depth[pixel] = s.distance;
+  }
+
+  return { trace, rays: meeting.rays };
+}
+
+function fibresOf(scene: PackedScene): (Fibre | null)[] {
+  const { materials } = scene;
+  return Array.from({ length: materials.length / 16 }, (_, i) => {
+    const m = 16 * i;
+    if (materials[m] !== HAIR) return null;
+    const at = (k: number): number => materials[m + k] as number;
+    return makeFibre([at(9), at(10), at(11)], at(12), at(13), at(14), at(5));
+  });
+}

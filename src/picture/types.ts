@@ -1,0 +1,77 @@
+/**
+ * What a picture is made of. A layer is the picture that one light makes alone, at unit output: π·L of what the
+ * lens sees, per lm·s that leaves that light's front, so that a Lambertian patch of reflectance ρ carries
+ * ρ·(M of a flat meter on it)/(lm·s), in 1/m². Room ambient is a layer per lx·s. Values are linear Rec. 709.
+ * Dials, gels and switches are applied when layers are mixed (mix.ts) and never trace a ray.
+ */
+
+import type { Id } from "../setup/index.ts";
+
+/** Which layer: a light's id, or the room's own ambient. */
+export type LayerId = Id | "ambient";
+
+export interface Layer {
+  readonly lightId: LayerId;
+  readonly width: number;
+  readonly height: number;
+  /** rgb per pixel, row by row from the upper left, linear, per unit of output. */
+  readonly rgb: Float32Array;
+  /** Estimated standard deviation of each pixel's luminance, the same unit. */
+  readonly sigma: Float32Array;
+  /** Paths per pixel behind it. */
+  readonly samples: number;
+  /** 95th percentile of the estimated deviation, stops, over pixels within 6 stops of the layer's brightest tone. */
+  readonly estimatedNoiseStops: number;
+}
+
+/** What the first surface under each pixel is: guides for the denoiser and the probe. */
+export interface Guides {
+  readonly width: number;
+  readonly height: number;
+  /** rgb reflectance; 1 1 1 where a front or nothing is seen. */
+  readonly albedo: Float32Array;
+  /** Shading normal toward the viewer; 0 0 0 where nothing is seen. */
+  readonly normal: Float32Array;
+  /** Distance along the ray, m; 0 where nothing is seen. */
+  readonly depth: Float32Array;
+  /** World position, m. */
+  readonly position: Float32Array;
+}
+
+/** A rectangle of pixels, upper left inclusive. */
+export interface Tile {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+export interface RenderRequest {
+  readonly width: number;
+  readonly height: number;
+  /** Layers to trace, as indices into the scene's emitters; all lights share each path's rays. */
+  readonly emitters: readonly number[];
+  /** Trace the ambient layer too. */
+  readonly ambient: boolean;
+  /** Surfaces after the first at which light is still gathered; 0 is direct light only. */
+  readonly bounces: number;
+  readonly seed: number;
+  /** False: every front is seen from everywhere, no rays for shadows (the first answer to a drag). */
+  readonly shadows: boolean;
+}
+
+/** Ready-made request: everything on. */
+export const usualRequest = (
+  width: number,
+  height: number,
+  emitters: readonly number[],
+  seed: number,
+): RenderRequest => ({
+  width,
+  height,
+  emitters,
+  ambient: false,
+  bounces: 12,
+  seed,
+  shadows: true,
+});
