@@ -3,7 +3,9 @@
  * Nothing behind it reads a clock, throws dice or touches a disc; ids, times and seeds are arguments.
  */
 
+export * as care from "./care/index.ts";
 export * as colour from "./colour/index.ts";
+export * as drawing from "./drawing/index.ts";
 export * as photometry from "./photometry/index.ts";
 export * as setup from "./setup/index.ts";
 export * as solve from "./solve/index.ts";
