@@ -39,6 +39,13 @@ suite("start", { skip }, () => {
     }
   });
 
+  test("asked twice to end, as a terminal and the launcher do, it still closes in order", async () => {
+    const server = await startStopwise(scratch.path, ["--port", "0", "--data", "asked-twice"]);
+    process.kill(server.pid, "SIGINT");
+    assert.equal(await server.end("SIGINT"), 0);
+    assert.equal(existsSync(join(scratch.path, "asked-twice", "address.json")), false);
+  });
+
   test("the usual place is the platform's own, under the home folder", {
     skip: process.platform !== "linux" && "a Linux folder",
   }, async () => {

@@ -25,7 +25,8 @@ export function realWorld(): World {
     input: process.stdin,
     stopAsked: () =>
       new Promise((resolve) => {
-        for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.once(signal, () => resolve());
+        // Ctrl-C reaches us twice, from the terminal and from the launcher: the second must not cut the closing off.
+        for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => resolve());
       }),
     say: (line) => process.stdout.write(`${line}\n`),
   };
