@@ -3,7 +3,7 @@
  * number that a person sees hangs on a ledger, and the reading IS the sum of the ledger's rows.
  */
 
-import type { HairClass, Id, MeterPlace, PointName, Reading, Role } from "../setup/types.ts";
+import type { Edit, HairClass, Id, MeterPlace, PointName, Reading, Role } from "../setup/index.ts";
 import type { Fault } from "../units/index.ts";
 
 /** Why a number is believed. catalogue: a maker's or handbook prior. learned: from earlier readings. metered: a reading of this very light here. geometry: from the plan. meter: the meter's constants. assumed: nobody measured it. */
@@ -105,7 +105,7 @@ export interface WayOut {
   readonly kind: "distance" | "nd" | "diffuser" | "grid" | "exposure";
   readonly label: string;
   /** Edits that do it (setup/edit.ts). */
-  readonly edits: readonly import("../setup/edit.ts").Edit[];
+  readonly edits: readonly Edit[];
   readonly dialStops: number;
   readonly dial: string;
   readonly residualStops: number;
