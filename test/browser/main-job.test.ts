@@ -230,7 +230,7 @@ test("the page logged no error and asked no other machine", () => watched.clean(
 
 /** Plays the photographer at one head: fire, read, turn, until the page goes on by itself. */
 async function meterLight(planned: Setup, light: Light): Promise<void> {
-  const current = page.locator("[aria-current=step]");
+  const current = page.locator(".steps [aria-current=step]");
   await page.getByRole("heading", { name: `${light.tag} ${light.role}` }).waitFor();
   const target = (await shownAv(page.locator(".goal"))) ?? 99;
   let shown = 99;
@@ -246,12 +246,9 @@ async function meterLight(planned: Setup, light: Light): Promise<void> {
   const step = "stepStops" in light.head.dial ? light.head.dial.stepStops : 0.1;
   const near = Math.max(0.1, step / 2 + 0.05);
   assert.ok(Math.abs(shown - target) <= near + 1e-9, `${light.tag} reads ${shown}, wanted ${target}`);
-  const label = (await current.getAttribute("aria-label")) ?? "";
-  assert.match(label, /met$/, "the step is ticked");
-  await page.waitForFunction(
-    (was) => document.querySelector("[aria-current=step]")?.getAttribute("aria-label") !== was,
-    label,
-  );
+  const label = await words(current);
+  assert.match(label, /, met$/, "the step is ticked");
+  await current.filter({ hasNotText: light.role }).waitFor();
   const kept = await keptWhen(
     served.address,
     id,
