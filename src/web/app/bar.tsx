@@ -50,7 +50,7 @@ export function Bar({ at, session, children }: { at: Place; session?: SetupSessi
 
 function SetupTitle({ session }: { session: SetupSession }): ReactNode {
   const view = useSetupView(session);
-  return <div className="crumb">{view?.setup.title ?? ""}</div>;
+  return <h1 className="crumb">{view?.setup.title ?? ""}</h1>;
 }
 
 function UndoTools({ session }: { session: SetupSession }): ReactNode {

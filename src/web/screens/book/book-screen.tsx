@@ -117,7 +117,7 @@ function Card({ card, remove }: { card: BookCard; remove: () => void }): ReactNo
         type="button"
         className="button bare card-remove"
         onClick={remove}
-        aria-label={`Put ${card.title} in the trash`}
+        aria-label={`Remove ${card.title}, to the trash`}
       >
         Remove
       </button>

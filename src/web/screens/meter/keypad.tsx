@@ -84,9 +84,9 @@ export function Keypad({ last, enter }: Props): ReactNode {
         ))
       ) : (
         <div className="keys three">
-          <PartKey name="no third" text="0" on={shownPart === 0} give={() => give(0)} />
-          <PartKey name="1 third" text="1/3" on={shownPart === 1} give={() => give(1)} />
-          <PartKey name="2 thirds" text="2/3" on={shownPart === 2} give={() => give(2)} />
+          <PartKey name="0 thirds" text="0" on={shownPart === 0} give={() => give(0)} />
+          <PartKey name="1/3 stop" text="1/3" on={shownPart === 1} give={() => give(1)} />
+          <PartKey name="2/3 stop" text="2/3" on={shownPart === 2} give={() => give(2)} />
         </div>
       )}
     </div>

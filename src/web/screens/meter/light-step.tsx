@@ -79,7 +79,8 @@ export function LightStep(props: Props): ReactNode {
           <p className="goal">
             target <Reading av={lightReport.targetAv} /> <span>within {lightReport.toleranceStops.toFixed(1)}</span>
           </p>
-          <button type="button" className="big-reading" onClick={props.onWhy} aria-label="Why this number">
+          <button type="button" className="big-reading" onClick={props.onWhy}>
+            <span className="unseen">Why this number, </span>
             <Reading av={lightReport.readingAv} large />
           </button>
           {cameFrom !== null && lightReport.reading === null ? (

@@ -28,7 +28,6 @@ export function Steps({ setup, report, current, show }: Props): ReactNode {
             type="button"
             className="step"
             aria-current={now ? "step" : undefined}
-            aria-label={`${light.tag} ${light.role}, ${done ? "met" : one.reading === null ? "not metered" : (one.turn?.words ?? "metered")}`}
             onClick={() => show({ kind: "light", lightId: light.id })}
           >
             <Tag
@@ -41,6 +40,9 @@ export function Steps({ setup, report, current, show }: Props): ReactNode {
             <span>
               {done && <Tick size={12} />}
               {light.role}
+              <span className="unseen">
+                , {done ? "met" : one.reading === null ? "not metered" : (one.turn?.words ?? "metered")}
+              </span>
             </span>
           </button>
         );

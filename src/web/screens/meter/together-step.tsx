@@ -106,7 +106,8 @@ function TogetherRow({ one, now, setup, choose, why }: RowProps): ReactNode {
         {one.name}
         <small>{shadeWords(setup, one)}</small>
       </button>
-      <button type="button" className="together-value" onClick={why} aria-label={`Why: ${one.name}`}>
+      <button type="button" className="together-value" onClick={why}>
+        <span className="unseen">Why: {one.name} </span>
         <Reading av={one.reading?.av ?? null} />
         <small>
           expect <Reading av={one.expectedAv} />

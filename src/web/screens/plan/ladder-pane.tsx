@@ -104,12 +104,8 @@ export function LadderPane(props: Props): ReactNode {
           {cells(
             "predicted",
             (light, one) => (
-              <button
-                type="button"
-                className="why-link"
-                onClick={() => openWhy(`light:${light.id}`)}
-                aria-label={`Why: ${light.tag} predicted`}
-              >
+              <button type="button" className="why-link" onClick={() => openWhy(`light:${light.id}`)}>
+                <span className="unseen">Why: {light.tag} predicted </span>
                 <Reading av={one.predicted.av} />
               </button>
             ),

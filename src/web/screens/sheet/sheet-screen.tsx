@@ -83,7 +83,7 @@ export default function SheetScreen({
   return (
     <div className="sheet" data-paper={paper}>
       <Bar at="sheet" session={session} />
-      <div className="sheet-tools">
+      <section className="sheet-tools" aria-label="Paper, lengths and print">
         <div className="choice" role="group" aria-label="Paper">
           <button type="button" aria-pressed={paper === "A4"} onClick={() => setPaper("A4")}>
             A4
@@ -119,7 +119,7 @@ export default function SheetScreen({
         <button type="button" className="button strong" disabled={making} onClick={() => void makePdf()}>
           {making ? "Making the PDF" : "Save as PDF"}
         </button>
-      </div>
+      </section>
       <FaultBox faults={faults} />
       <main className="sheet-pages">
         {pages.map((page, index) => (
