@@ -138,19 +138,19 @@ function checkWeb(web: PhotometricWeb): void {
   }
 }
 
-test(`Mauled files are read or refused with faults, each within 50 ms (seed ${seed}, ${runs} files)`, () => {
+test(`Mauled files are read or refused with faults, three readings within 150 ms (seed ${seed}, ${runs} files)`, () => {
   const roll = dice(seed);
   const good = goodFiles();
   const counts = { read: 0, refused: 0 };
   for (let run = 0; run < runs; run += 1) {
     let text = good[roll(good.length)] as string;
     for (let times = 1 + roll(4); times > 0; times -= 1) text = maul(text, good[roll(good.length)] as string, roll);
-    const begun = performance.now();
+    const begun = process.cpuUsage();
     const decoded = decodePhotometricText(Buffer.from(text, "latin1"), "mauled");
     const results = decoded.ok
       ? [parsePhotometricFile(decoded.value, "mauled"), parseIes(decoded.value), parseLdt(decoded.value)]
       : [];
-    const took = performance.now() - begun;
+    const took = processorMs(begun);
     assert.ok(took < 150, `run ${run} took ${took.toFixed(0)} ms for three readings`);
     for (const result of results) {
       if (result.ok) {
@@ -170,7 +170,7 @@ test(`Mauled files are read or refused with faults, each within 50 ms (seed ${se
   assert.ok(counts.read > runs / 20 && counts.refused > runs / 2, `both outcomes happen: ${JSON.stringify(counts)}`);
 });
 
-test("Texts built to stall a reader are done within 50 ms each", () => {
+test("Texts built to stall a reader are done by three readers within 150 ms each", () => {
   const stalls = [
     `IESNA91\n[${" ".repeat(200000)}\nTILT=NONE`,
     `IES${" ".repeat(200000)}x\nTILT=NONE`,
@@ -183,9 +183,15 @@ test("Texts built to stall a reader are done within 50 ms each", () => {
     `IESNA91\nTILT=NONE\n${"9".repeat(200000)}`,
   ];
   for (const text of stalls) {
-    const begun = performance.now();
+    const begun = process.cpuUsage();
     for (const parse of [parsePhotometricFile, parseIes, parseLdt]) assert.ok(!parse(text, "stall").ok);
-    const took = performance.now() - begun;
+    const took = processorMs(begun);
     assert.ok(took < 150, `${JSON.stringify(text.slice(0, 12))} took ${took.toFixed(0)} ms`);
   }
 });
+
+/** Processor time since a mark, so that a busy machine does not count against the reader. */
+function processorMs(begun: NodeJS.CpuUsage): number {
+  const used = process.cpuUsage(begun);
+  return (used.user + used.system) / 1000;
+}
