@@ -55,7 +55,7 @@ after(async () => {
 const button = (name: string | RegExp) => (page: Page) => page.getByRole("button", { name }).first().click();
 
 const BOTH: readonly Stop[] = [
-  { name: "Book", path: "/", mark: ".card" },
+  { name: "Book", path: "/", mark: ".card h2" },
   { name: "New setup", path: "/new", mark: ".pattern" },
   { name: "Plan", path: "plan", mark: "[aria-label=Ladder]" },
   {

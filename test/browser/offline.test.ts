@@ -111,7 +111,7 @@ test("without the server the page loads again, with the edits and their count, a
     ["Meter", ".keypad"],
     ["Sheet", ".sheet-page svg"],
     ["Kit & room", ".kit-table"],
-    ["Book", ".card"],
+    ["Book", ".card h2"],
   ] as const) {
     await page.goto(`${served.address}/setup/${id}/plan`);
     await page.getByRole("link", { name, exact: true }).click();
