@@ -3,7 +3,7 @@
  * itself. What does not fit is said on the pattern's own card, before anything is made.
  */
 
-import { type ReactNode, useMemo, useState } from "react";
+import { type KeyboardEvent, type ReactNode, useMemo, useState } from "react";
 import {
   applyEdits,
   type Kit,
@@ -49,13 +49,19 @@ export default function NewScreen({ kit: session }: { kit: KitSession }): ReactN
         <div className="new-steps">
           <section aria-labelledby="aperture-question">
             <h1 id="aperture-question">Which aperture will you work at?</h1>
-            <div className="apertures" role="radiogroup" aria-labelledby="aperture-question">
+            <div
+              className="apertures"
+              role="radiogroup"
+              aria-labelledby="aperture-question"
+              onKeyDown={(event) => chooseByArrow(event, apertureAv, setAperture)}
+            >
               {APERTURES.map((av) => (
                 <button
                   key={av}
                   type="button"
                   role="radio"
                   aria-checked={av === apertureAv}
+                  tabIndex={av === apertureAv ? 0 : -1}
                   className="aperture"
                   onClick={() => setAperture(av)}
                 >
@@ -75,6 +81,16 @@ export default function NewScreen({ kit: session }: { kit: KitSession }): ReactN
       </main>
     </>
   );
+}
+
+/** One stop of Tab for the whole group; the arrows choose within it, round and round. */
+function chooseByArrow(event: KeyboardEvent<HTMLElement>, apertureAv: number, choose: (av: number) => void): void {
+  const by = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+  if (by === undefined) return;
+  event.preventDefault();
+  const index = (APERTURES.indexOf(apertureAv) + by + APERTURES.length) % APERTURES.length;
+  choose(APERTURES[index] ?? apertureAv);
+  event.currentTarget.querySelectorAll<HTMLElement>("[role=radio]")[index]?.focus();
 }
 
 function RoomStep({ kit, session }: { kit: Kit; session: KitSession }): ReactNode {

@@ -1,6 +1,6 @@
 /** The cautions: the heaviest in one line, the rest a press away; each mend that hands need not do is a button. */
 
-import { type ReactNode, useState } from "react";
+import { type ReactNode, useEffect, useRef, useState } from "react";
 import type { Caution, Mend } from "../../../care/index.ts";
 import type { Kit } from "../../../setup/index.ts";
 import type { Fault } from "../../../units/index.ts";
@@ -13,6 +13,17 @@ const IN_LINE = 2;
 export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit | null }): ReactNode {
   const [open, setOpen] = useState(false);
   const [faults, setFaults] = useState<readonly Fault[]>([]);
+  // The two buttons that open and close are never there at once: the focus goes from one to the other.
+  const toggle = useRef<HTMLButtonElement>(null);
+  const toggled = useRef(false);
+  const show = (wanted: boolean): void => {
+    toggled.current = true;
+    setOpen(wanted);
+  };
+  // biome-ignore lint/correctness/useExhaustiveDependencies: runs when it opened or closed
+  useEffect(() => {
+    if (toggled.current) toggle.current?.focus();
+  }, [open]);
   const known = session.cautions(kit);
   const cautions = known ?? [];
   const mend = (one: Mend): void => {
@@ -28,7 +39,7 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
             <h2>Cautions</h2>
             <span className="quiet">heaviest first; each with what mends it here</span>
             <div className="spring" />
-            <button type="button" className="button" onClick={() => setOpen(false)}>
+            <button ref={toggle} type="button" className="button" onClick={() => show(false)}>
               Close
             </button>
           </div>
@@ -63,7 +74,13 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
             </div>
           )}
           <div className="spring" />
-          <button type="button" className="button bare caution-more" aria-expanded={open} onClick={() => setOpen(true)}>
+          <button
+            ref={toggle}
+            type="button"
+            className="button bare caution-more"
+            aria-expanded={open}
+            onClick={() => show(true)}
+          >
             {cautions.length > IN_LINE ? `${cautions.length} cautions` : "All cautions"}
           </button>
         </div>
