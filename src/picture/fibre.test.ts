@@ -43,7 +43,7 @@ test("a fibre that absorbs nothing sends back all light: albedo 1 within 1 %", (
 test("a surface of hairs in a uniform field never sends back more than it gets, and melanin darkens it (seeds 1000 to 4999)", () => {
   // Walks end after 256 meetings, so hairs without any absorption lose the longest ways.
   const white = strandsAlbedo(clear);
-  assert.ok(white > 0.85 && white <= 1.001, `${white}`);
+  assert.ok(white > 0.8 && white <= 1.001, `${white}`);
   const [black, dark, fair] = [8, 1.3, 0.3].map((eumelanin) =>
     strandsAlbedo(makeFibre(melanin(eumelanin), 0.3, 0.3, 2, 1.55)),
   ) as [number, number, number];

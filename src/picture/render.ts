@@ -2,7 +2,7 @@
 
 import type { Scene } from "../scene/index.ts";
 import { type PackedScene, packScene } from "./pack.ts";
-import { readLayer, SUM_STRIDE } from "./sums.ts";
+import { addTile, placeGuides, readLayer, SUM_STRIDE } from "./sums.ts";
 import { createTracer } from "./trace.ts";
 import type { Guides, Layer, LayerId, RenderRequest } from "./types.ts";
 
@@ -26,7 +26,14 @@ export function renderLayers(
   const sums = ids.map(() => new Float32Array(SUM_STRIDE * width * height));
   const guides = emptyGuides(width, height);
   for (let y = 0; y < height; y += tileRows) {
-    tracer.trace({ x: 0, y, width, height: Math.min(tileRows, height - y) }, 0, samples, sums, guides);
+    const tile = { x: 0, y, width, height: Math.min(tileRows, height - y) };
+    const part = ids.map(() => new Float32Array(SUM_STRIDE * tile.width * tile.height));
+    const partGuides = emptyGuides(tile.width, tile.height);
+    tracer.trace(tile, 0, samples, part, partGuides);
+    part.forEach((own, i) => {
+      addTile(sums[i] as Float32Array, width, own, tile);
+    });
+    placeGuides(guides, partGuides, tile);
   }
   return {
     layers: ids.map((id, i) => readLayer(sums[i] as Float32Array, width, height, id, samples)),

@@ -7,12 +7,32 @@
  * luminance: half the difference of the two halves is a draw from the mean's own error.
  */
 
-import type { Layer, LayerId } from "./types.ts";
+import type { Guides, Layer, LayerId, Tile } from "./types.ts";
 
 /** Numbers per pixel: N rgb, A, G, rest rgb; then N, A, G, rest of the odd half in luminance. */
 export const SUM_STRIDE = 12;
 
 export const luminanceOf = (r: number, g: number, b: number): number => 0.2126 * r + 0.7152 * g + 0.0722 * b;
+
+/** Adds a tile's sums, row by row, to those of the whole picture. */
+export function addTile(whole: Float32Array, width: number, part: Float32Array, tile: Tile): void {
+  const row = SUM_STRIDE * tile.width;
+  for (let y = 0; y < tile.height; y++) {
+    const to = SUM_STRIDE * ((tile.y + y) * width + tile.x);
+    for (let i = 0; i < row; i++) whole[to + i] = (whole[to + i] as number) + (part[y * row + i] as number);
+  }
+}
+
+/** Lays a tile's guides into those of the whole picture. */
+export function placeGuides(whole: Guides, part: Guides, tile: Tile): void {
+  for (let y = 0; y < tile.height; y++) {
+    const [from, to] = [y * tile.width, (tile.y + y) * whole.width + tile.x];
+    whole.depth.set(part.depth.subarray(from, from + tile.width), to);
+    for (const name of ["albedo", "normal", "position"] as const) {
+      whole[name].set(part[name].subarray(3 * from, 3 * (from + tile.width)), 3 * to);
+    }
+  }
+}
 
 /** The layer after `samples` paths per pixel. Throws RangeError when nothing was traced. */
 export function readLayer(sums: Float32Array, width: number, height: number, lightId: LayerId, samples: number): Layer {
@@ -43,16 +63,24 @@ function halfDifference(sums: Float32Array, s: number, odd: number, even: number
   return Math.abs(first - second) / 2;
 }
 
+/** At most so many pixels are asked for the estimate. */
+const ASKED = 20000;
+
 /** 95th percentile of σ/value in stops, over pixels within 6 stops of the bright ones (99th percentile of value). */
 export function noiseOf(rgb: Float32Array, sigma: Float32Array): number {
-  const values = Float64Array.from(sigma, (_, i) =>
-    luminanceOf(rgb[3 * i] as number, rgb[3 * i + 1] as number, rgb[3 * i + 2] as number),
-  );
-  const sorted = Float64Array.from(values).sort();
-  const least = (sorted[Math.floor(0.99 * (sorted.length - 1))] ?? 0) / 64;
+  const step = Math.max(1, Math.ceil(sigma.length / ASKED));
+  const count = Math.ceil(sigma.length / step);
+  const values = Float64Array.from({ length: count }, (_, k) => {
+    const i = 3 * k * step;
+    return luminanceOf(rgb[i] as number, rgb[i + 1] as number, rgb[i + 2] as number);
+  });
+  const least = (Float64Array.from(values).sort()[Math.floor(0.99 * (count - 1))] ?? 0) / 64;
   if (!(least > 0)) return 0;
-  const errors = sigma.map((s, i) => ((values[i] as number) >= least ? Math.log2(1 + s / (values[i] as number)) : -1));
-  const counted = errors.filter((e) => e >= 0 || Number.isNaN(e)).sort();
-  if (counted.length === 0 || Number.isNaN(counted[counted.length - 1])) return Number.POSITIVE_INFINITY;
-  return counted[Math.floor(0.95 * (counted.length - 1))] as number;
+  const errors: number[] = [];
+  for (let k = 0; k < count; k++) {
+    const s = sigma[k * step] as number;
+    if (Number.isNaN(s)) return Number.POSITIVE_INFINITY;
+    if ((values[k] as number) >= least) errors.push(Math.log2(1 + s / (values[k] as number)));
+  }
+  return Float64Array.from(errors).sort()[Math.floor(0.95 * (errors.length - 1))] as number;
 }

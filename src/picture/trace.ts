@@ -28,7 +28,10 @@ const COUNTED = 1;
 const SHARED = 2;
 
 export interface Tracer {
-  /** Adds `samples` paths per pixel of the tile, the first of them number `first`, to every layer's sums. */
+  /**
+   * Adds `samples` paths per pixel of the tile, the first of them number `first`, to every layer's sums. Sums and
+   * guides are the tile's own, row by row. Guides are written with sample 0.
+   */
   trace(tile: Tile, first: number, samples: number, sums: readonly Float32Array[], guides: Guides | null): void;
   /** Rays so far. */
   rays(): number;
@@ -98,8 +101,8 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     into = sums;
     for (let y = tile.y; y < tile.y + tile.height; y++) {
       for (let x = tile.x; x < tile.x + tile.width; x++) {
-        pixel = y * width + x;
-        const seed = hashPair(hashPair(request.seed, pixel), 1);
+        pixel = (y - tile.y) * tile.width + x - tile.x;
+        const seed = hashPair(hashPair(request.seed, y * width + x), 1);
         for (let i = first; i < first + samples; i++) {
           isOdd = (i & 1) === 1;
           tracePath(x, y, i, seed, i === 0 ? guides : null);

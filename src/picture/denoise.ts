@@ -1,0 +1,135 @@
+/**
+ * An edge-stopping à-trous filter over one layer, guided by what the first surfaces are and by each pixel's own
+ * estimated noise (after Dammertz et al. 2010 and the spatial part of Schied et al. 2017, "Spatiotemporal
+ * Variance-Guided Filtering"; from memory). Colour is divided by reflectance first, so texture stays sharp. A layer
+ * is filtered by itself: nothing of another light can enter it. Off is not calling it.
+ */
+
+import { luminanceOf, noiseOf } from "./sums.ts";
+import type { Guides, Layer } from "./types.ts";
+
+/** Passes of growing reach: 1, 2, 4, 8 pixels. */
+const PASSES = 4;
+/** How many of its own σ a neighbour may differ, before it counts as an edge. */
+const TONE_SIGMAS = 3;
+/** Exponent of the normals' cosine; relative depth that counts as a step. */
+const NORMAL_POWER = 64;
+const DEPTH_STEP = 0.01;
+/** B3 spline weights 3/8, 1/4, 1/16. */
+const KERNEL: readonly number[] = [0.375, 0.25, 0.0625];
+
+/** The filtered layer; sizes must agree. σ of a pixel falls with what was averaged. */
+export function denoiseLayer(layer: Layer, guides: Guides): Layer {
+  const { width, height } = layer;
+  if (guides.width !== width || guides.height !== height) throw new RangeError("guides and layer have one size");
+  const count = width * height;
+  let colour: Float32Array = demodulated(layer, guides);
+  let variance: Float32Array = smoothedVariance(layer, guides);
+  for (let pass = 0; pass < PASSES; pass++) {
+    const nextColour = new Float32Array(3 * count);
+    const nextVariance = new Float32Array(count);
+    for (let y = 0; y < height; y++) {
+      for (let x = 0; x < width; x++) {
+        filterPixel(x, y, 1 << pass, width, height, colour, variance, guides, nextColour, nextVariance);
+      }
+    }
+    colour = nextColour;
+    variance = nextVariance;
+  }
+  const rgb = new Float32Array(3 * count);
+  const sigma = new Float32Array(count);
+  for (let i = 0; i < count; i++) {
+    for (let c = 0; c < 3; c++) rgb[3 * i + c] = (colour[3 * i + c] as number) * base(guides, 3 * i + c);
+    sigma[i] = Math.sqrt(variance[i] as number) * baseLuminance(guides, i);
+  }
+  return { ...layer, rgb, sigma, estimatedNoiseStops: noiseOf(rgb, sigma) };
+}
+
+/** A weighted mean of 5 × 5 pixels, `step` apart; variance goes with the squares of the weights. */
+function filterPixel(
+  x: number,
+  y: number,
+  step: number,
+  width: number,
+  height: number,
+  colour: Float32Array,
+  variance: Float32Array,
+  guides: Guides,
+  outColour: Float32Array,
+  outVariance: Float32Array,
+): void {
+  const i = y * width + x;
+  const own = tone(colour, i);
+  const limit = TONE_SIGMAS * Math.sqrt(variance[i] as number) + 1e-9;
+  let [r, g, b, sum, squares] = [0, 0, 0, 0, 0];
+  for (let dy = -2; dy <= 2; dy++) {
+    const ny = y + dy * step;
+    if (ny < 0 || ny >= height) continue;
+    for (let dx = -2; dx <= 2; dx++) {
+      const nx = x + dx * step;
+      if (nx < 0 || nx >= width) continue;
+      const j = ny * width + nx;
+      let weight = (KERNEL[Math.abs(dx)] as number) * (KERNEL[Math.abs(dy)] as number);
+      if (j !== i) weight *= alike(guides, i, j) * Math.exp(-Math.abs(own - tone(colour, j)) / limit);
+      if (weight < 1e-6) continue;
+      r += weight * (colour[3 * j] as number);
+      g += weight * (colour[3 * j + 1] as number);
+      b += weight * (colour[3 * j + 2] as number);
+      squares += weight * weight * (variance[j] as number);
+      sum += weight;
+    }
+  }
+  outColour[3 * i] = r / sum;
+  outColour[3 * i + 1] = g / sum;
+  outColour[3 * i + 2] = b / sum;
+  outVariance[i] = squares / (sum * sum);
+}
+
+/** 0…1: the same surface, turned alike, as far away as the plane through pixel i says. */
+function alike(guides: Guides, i: number, j: number): number {
+  const { normal, position, depth } = guides;
+  const di = depth[i] as number;
+  if ((di === 0) !== (depth[j] === 0)) return 0;
+  if (di === 0) return 1;
+  const [ax, ay, az] = [normal[3 * i] as number, normal[3 * i + 1] as number, normal[3 * i + 2] as number];
+  const cosine =
+    ax * (normal[3 * j] as number) + ay * (normal[3 * j + 1] as number) + az * (normal[3 * j + 2] as number);
+  if (cosine <= 0) return 0;
+  const off =
+    ax * ((position[3 * j] as number) - (position[3 * i] as number)) +
+    ay * ((position[3 * j + 1] as number) - (position[3 * i + 1] as number)) +
+    az * ((position[3 * j + 2] as number) - (position[3 * i + 2] as number));
+  return cosine ** NORMAL_POWER * Math.exp(-Math.abs(off) / (DEPTH_STEP * di));
+}
+
+const tone = (colour: Float32Array, i: number): number =>
+  luminanceOf(colour[3 * i] as number, colour[3 * i + 1] as number, colour[3 * i + 2] as number);
+
+/** Black surfaces are not divided by nothing. */
+const base = (guides: Guides, at: number): number => Math.max(0.02, guides.albedo[at] as number);
+
+const baseLuminance = (guides: Guides, i: number): number =>
+  luminanceOf(base(guides, 3 * i), base(guides, 3 * i + 1), base(guides, 3 * i + 2));
+
+const demodulated = (layer: Layer, guides: Guides): Float32Array =>
+  layer.rgb.map((value, at) => value / base(guides, at));
+
+/** σ² of one pixel is itself a draw with one degree of freedom: the mean over alike neighbours, 7 × 7, steadies it. */
+function smoothedVariance(layer: Layer, guides: Guides): Float32Array {
+  const { width, height, sigma } = layer;
+  return sigma.map((_, i) => {
+    const [x, y] = [i % width, Math.floor(i / width)];
+    let [sum, weights] = [0, 0];
+    for (let ny = Math.max(0, y - 3); ny <= Math.min(height - 1, y + 3); ny++) {
+      for (let nx = Math.max(0, x - 3); nx <= Math.min(width - 1, x + 3); nx++) {
+        const j = ny * width + nx;
+        const weight = j === i ? 1 : alike(guides, i, j);
+        const s = (sigma[j] as number) / baseLuminance(guides, j);
+        if (Number.isNaN(s)) continue;
+        sum += weight * s * s;
+        weights += weight;
+      }
+    }
+    return weights > 0 ? sum / weights : 0;
+  });
+}

@@ -1,0 +1,38 @@
+/** The picture room's only door: layers of light, their mix, false colour, the probe. */
+
+export { cameraRay, newRay, type Ray } from "./camera-rays.ts";
+export { denoiseLayer } from "./denoise.ts";
+export {
+  CARD,
+  CRUSHED,
+  falseColourPixels,
+  type LegendEntry,
+  markPixels,
+  stopColour,
+  stopsLegend,
+  type ToneMark,
+  toneMark,
+  toneStops,
+} from "./false-colour.ts";
+export {
+  encodePixels,
+  encodePixels16,
+  type LayerGain,
+  lightTint,
+  mixLayers,
+  referenceExposure,
+  soloGains,
+} from "./mix.ts";
+export { type PackedScene, packScene } from "./pack.ts";
+export {
+  type ProbeAim,
+  type ProbeReading,
+  type ProbeSpot,
+  probeLights,
+  spotUnder,
+  toneAt,
+} from "./probe.ts";
+export { emptyGuides, layerIds, type Rendered, renderLayers } from "./render.ts";
+export { addTile, noiseOf, placeGuides, readLayer, SUM_STRIDE } from "./sums.ts";
+export { createTracer, type Tracer } from "./trace.ts";
+export * from "./types.ts";

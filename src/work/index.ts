@@ -1,0 +1,6 @@
+/** The work room's only door: threads that trace, the renderer over them, picture files. */
+
+export { writePfm, writePng8, writePng16 } from "./png.ts";
+export { localPort, openPort, processorCount } from "./ports.ts";
+export { createRenderer, type Renderer } from "./renderer.ts";
+export type * from "./types.ts";

@@ -1,0 +1,208 @@
+/**
+ * Renders a picture in passes on a few threads. One job at a time: a newer one replaces the older at once, whose
+ * promise ends with null and whose tiles still under way are thrown away; so a hundred fast drags leave at most one
+ * tile per thread to wait for, and no queue. Passes double: 1, 1, 2, 4… paths per pixel, until the asked noise.
+ * Memory: 48 bytes per pixel and layer here, and a tile of the same in each thread.
+ */
+
+import {
+  addTile,
+  emptyGuides,
+  type Guides,
+  layerIds,
+  type PackedScene,
+  placeGuides,
+  type RenderRequest,
+  readLayer,
+  SUM_STRIDE,
+  type Tile,
+} from "../picture/index.ts";
+import { openPort, processorCount } from "./ports.ts";
+import type { FromWorker, Port, Progress, RenderGoal } from "./types.ts";
+
+export interface Renderer {
+  /**
+   * Traces until the goal; `onPass` hears of every whole pass. Resolves with the last pass, or null when a newer job or
+   * `cancel` took its place. Rejects when a thread fails.
+   */
+  render(
+    scene: PackedScene,
+    request: RenderRequest,
+    goal: RenderGoal,
+    onPass?: (progress: Progress) => void,
+  ): Promise<Progress | null>;
+  /** Drops the running job now. */
+  cancel(): void;
+  /** Tiles that threads still work on for nobody. */
+  strays(): number;
+  /** Ends the threads. */
+  end(): void;
+}
+
+/** Pixels along a tile's side, paths per pixel and tile: about a twentieth of a second's work. */
+const TILE = 32;
+const MOST_PER_TILE = 8;
+
+interface Piece {
+  readonly tile: Tile;
+  readonly first: number;
+  readonly samples: number;
+}
+
+interface Job {
+  readonly id: number;
+  readonly scene: PackedScene;
+  readonly request: RenderRequest;
+  readonly goal: RenderGoal;
+  readonly sums: readonly Float32Array[];
+  readonly guides: Guides;
+  readonly onPass: ((progress: Progress) => void) | undefined;
+  readonly settle: (progress: Progress | null) => void;
+  readonly fail: (error: Error) => void;
+  pieces: Piece[];
+  /** Samples at which the pass is whole. */
+  passEnd: number;
+  open: number;
+  samples: number;
+  rays: number;
+}
+
+/** A renderer on `threads` threads (one less than the machine runs, at least one). Tests may bring their own ports. */
+export function createRenderer(
+  threads: number = Math.max(1, processorCount() - 1),
+  makePort: () => Port = openPort,
+): Renderer {
+  let job: Job | null = null;
+  let nextId = 1;
+  let sceneIds = new WeakMap<PackedScene, number>();
+  let nextScene = 1;
+  const seats = Array.from({ length: threads }, () => ({ port: makePort(), busy: 0, scene: 0 }));
+  type Seat = (typeof seats)[number];
+
+  const feed = (seat: Seat): void => {
+    if (job === null || seat.busy !== 0) return;
+    const piece = job.pieces.pop();
+    if (!piece) return;
+    const sceneId = idOf(job.scene);
+    if (seat.scene !== sceneId) seat.port.post({ kind: "scene", sceneId, scene: job.scene });
+    seat.scene = sceneId;
+    seat.busy = job.id;
+    job.open++;
+    seat.port.post({ kind: "trace", jobId: job.id, sceneId, request: job.request, ...piece });
+  };
+  const idOf = (scene: PackedScene): number => {
+    const known = sceneIds.get(scene) ?? nextScene++;
+    sceneIds.set(scene, known);
+    return known;
+  };
+  const hear = (seat: Seat, message: FromWorker): void => {
+    seat.busy = 0;
+    const own = job;
+    if (message.kind === "failed") {
+      // −1: the thread itself, whatever it was at.
+      if (message.jobId !== -1 && message.jobId !== own?.id) return feed(seat);
+      job = null;
+      own?.fail(new Error(message.message));
+      return;
+    }
+    if (own !== null && message.jobId === own.id) take(own, message);
+    feed(seat);
+  };
+  const take = (own: Job, message: Extract<FromWorker, { kind: "traced" }>): void => {
+    message.sums.forEach((part, i) => {
+      addTile(own.sums[i] as Float32Array, own.request.width, part, message.tile);
+    });
+    if (message.guides) placeGuides(own.guides, message.guides, message.tile);
+    own.rays += message.rays;
+    own.open--;
+    if (own.pieces.length === 0 && own.open === 0) endPass(own);
+  };
+  const endPass = (own: Job): void => {
+    if (own.samples < own.passEnd) {
+      startBatch(own);
+      return;
+    }
+    const progress = progressOf(own);
+    own.onPass?.(progress);
+    if (job !== own) return;
+    if (progress.done) {
+      job = null;
+      own.settle(progress);
+      return;
+    }
+    startPass(own);
+  };
+  const startPass = (own: Job): void => {
+    own.passEnd = Math.min(own.goal.mostSamples, Math.max(1, 2 * own.samples));
+    startBatch(own);
+  };
+  /** A batch ends before the next begins: sums then add up in one order, whatever thread is first. */
+  const startBatch = (own: Job): void => {
+    const samples = Math.min(MOST_PER_TILE, own.passEnd - own.samples);
+    own.pieces = piecesOf(own.request, own.samples, samples);
+    own.samples += samples;
+    for (const seat of seats) feed(seat);
+  };
+  const cancel = (): void => {
+    const own = job;
+    job = null;
+    own?.settle(null);
+  };
+  for (const seat of seats) seat.port.listen((message) => hear(seat, message));
+
+  return {
+    render(scene, request, goal, onPass) {
+      cancel();
+      return new Promise((settle, fail) => {
+        job = { ...newJob(nextId++, scene, request, goal), onPass, settle, fail };
+        startPass(job);
+      });
+    },
+    cancel,
+    strays: () => seats.filter(({ busy }) => busy !== 0 && busy !== job?.id).length,
+    end() {
+      cancel();
+      sceneIds = new WeakMap();
+      for (const { port } of seats) port.end();
+    },
+  };
+}
+
+function newJob(id: number, scene: PackedScene, request: RenderRequest, goal: RenderGoal) {
+  const { width, height } = request;
+  const sums = layerIds(scene, request).map(() => new Float32Array(SUM_STRIDE * width * height));
+  return {
+    id,
+    scene,
+    request,
+    goal,
+    sums,
+    guides: emptyGuides(width, height),
+    pieces: [],
+    passEnd: 0,
+    open: 0,
+    samples: 0,
+    rays: 0,
+  };
+}
+
+function progressOf(job: Job): Progress {
+  const { width, height } = job.request;
+  const ids = layerIds(job.scene, job.request);
+  const layers = job.sums.map((sums, i) => readLayer(sums, width, height, ids[i] as string, job.samples));
+  const noiseStops = Math.max(0, ...layers.map(({ estimatedNoiseStops }) => estimatedNoiseStops));
+  const done = job.samples >= job.goal.mostSamples || noiseStops <= job.goal.noiseStops;
+  return { layers, guides: job.guides, samples: job.samples, noiseStops, rays: job.rays, done };
+}
+
+/** All tiles of a batch, last first: they are taken from the end. */
+function piecesOf({ width, height }: RenderRequest, first: number, samples: number): Piece[] {
+  const pieces: Piece[] = [];
+  for (let y = 0; y < height; y += TILE) {
+    for (let x = 0; x < width; x += TILE) {
+      const tile = { x, y, width: Math.min(TILE, width - x), height: Math.min(TILE, height - y) };
+      pieces.push({ tile, first, samples });
+    }
+  }
+  return pieces.reverse();
+}

@@ -1,0 +1,53 @@
+/** What the main thread and a tracing worker say to each other, and what a renderer reports. */
+
+import type { Guides, Layer, PackedScene, RenderRequest, Tile } from "../picture/index.ts";
+
+/** To the worker. A scene is sent once and kept until the next one. */
+export type ToWorker =
+  | { readonly kind: "scene"; readonly sceneId: number; readonly scene: PackedScene }
+  | {
+      readonly kind: "trace";
+      readonly jobId: number;
+      readonly sceneId: number;
+      readonly request: RenderRequest;
+      readonly tile: Tile;
+      readonly first: number;
+      readonly samples: number;
+    };
+
+/** From the worker. */
+export type FromWorker =
+  | {
+      readonly kind: "traced";
+      readonly jobId: number;
+      readonly tile: Tile;
+      readonly sums: readonly Float32Array[];
+      readonly guides: Guides | null;
+      readonly rays: number;
+    }
+  | { readonly kind: "failed"; readonly jobId: number; readonly message: string };
+
+/** A thread that traces: a browser's module worker, a Node worker thread, or this very thread. */
+export interface Port {
+  post(message: ToWorker): void;
+  listen(hear: (message: FromWorker) => void): void;
+  end(): void;
+}
+
+/** What came of a pass over the whole picture. */
+export interface Progress {
+  readonly layers: readonly Layer[];
+  readonly guides: Guides;
+  readonly samples: number;
+  /** The largest of the layers' estimates. */
+  readonly noiseStops: number;
+  readonly rays: number;
+  /** True when the asked noise or the most samples are reached. */
+  readonly done: boolean;
+}
+
+export interface RenderGoal {
+  /** Stop at this estimated noise, stops. */
+  readonly noiseStops: number;
+  readonly mostSamples: number;
+}
