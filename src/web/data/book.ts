@@ -3,9 +3,9 @@
  * list is there without the server. Every failure is a fault in words.
  */
 
+import type { Setup } from "../../setup/index.ts";
 import type { Fault, Result } from "../../units/index.ts";
 import { failure, fault, success } from "../../units/index.ts";
-import type { Setup } from "../../setup/index.ts";
 
 export interface BookInfo {
   readonly id: string;
@@ -14,14 +14,17 @@ export interface BookInfo {
 
 export const bookInfo = (): Promise<Result<BookInfo>> => ask("GET", "/api/book");
 
-export const createSetup = (setup: Setup): Promise<Result<{ readonly id: string }>> => ask("POST", "/api/setups", setup);
+export const createSetup = (setup: Setup): Promise<Result<{ readonly id: string }>> =>
+  ask("POST", "/api/setups", setup);
 
-export const removeSetup = (id: string): Promise<Result<unknown>> => ask("DELETE", `/api/setups/${encodeURIComponent(id)}`);
+export const removeSetup = (id: string): Promise<Result<unknown>> =>
+  ask("DELETE", `/api/setups/${encodeURIComponent(id)}`);
 
 export const restoreSetup = (id: string): Promise<Result<unknown>> =>
   ask("POST", `/api/setups/${encodeURIComponent(id)}/restore`, {});
 
-export const importBook = (json: unknown): Promise<Result<{ readonly setups: number }>> => ask("POST", "/api/import", json);
+export const importBook = (json: unknown): Promise<Result<{ readonly setups: number }>> =>
+  ask("POST", "/api/import", json);
 
 /** One request to our own server; a Result in place of exceptions. */
 export async function ask<T>(method: string, path: string, body?: unknown): Promise<Result<T>> {

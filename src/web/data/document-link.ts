@@ -112,7 +112,10 @@ export class DocumentLink {
   }
 
   #askBarrier(): void {
-    if (!this.#synced) return this.#refresh();
+    if (!this.#synced) {
+      this.#refresh();
+      return;
+    }
     this.#barrier += 1;
     this.#barrierEdits.set(this.#barrier, this.#edits);
     this.#provider.sendStateless(`barrier:${this.#barrier}`);

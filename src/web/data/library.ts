@@ -85,7 +85,12 @@ async function askBook(): Promise<Result<BookInfo>> {
   return kept === null
     ? failure(
         ...answer.faults,
-        fault("no-book", "This browser has not met a book here before", location.origin, "Start Stopwise with npm start, then load the page again."),
+        fault(
+          "no-book",
+          "This browser has not met a book here before",
+          location.origin,
+          "Start Stopwise with npm start, then load the page again.",
+        ),
       )
     : success(kept);
 }

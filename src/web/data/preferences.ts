@@ -16,7 +16,7 @@ export const preferences = (): Preferences => current;
 
 export function setPreferences(change: Partial<Preferences>): void {
   current = { ...current, ...change };
-  document.documentElement.dataset["theme"] = current.theme;
+  document.documentElement.dataset.theme = current.theme;
   try {
     localStorage.setItem(KEY, JSON.stringify(current));
   } catch {
@@ -32,7 +32,13 @@ export function watchPreferences(listener: () => void): () => void {
 
 function read(): Preferences {
   const preferred = matchMedia("(prefers-color-scheme: light)").matches ? "light" : "dark";
-  const defaults: Preferences = { theme: preferred, lengths: "metric", step: "tenth", device: defaultDevice(), speak: false };
+  const defaults: Preferences = {
+    theme: preferred,
+    lengths: "metric",
+    step: "tenth",
+    device: defaultDevice(),
+    speak: false,
+  };
   try {
     const kept = localStorage.getItem(KEY);
     return kept === null ? defaults : { ...defaults, ...(JSON.parse(kept) as Partial<Preferences>) };

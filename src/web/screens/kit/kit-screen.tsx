@@ -8,11 +8,9 @@ import { setPreferences } from "../../data/preferences.ts";
 import { useKit, usePreferences } from "../../data/use.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { KeepLine } from "../../parts/keep-line.tsx";
-import { CameraTable } from "./camera-table.tsx";
 import { HeadTable } from "./head-table.tsx";
-import { MeterTable } from "./meter-table.tsx";
 import { ModifierTable } from "./modifier-table.tsx";
-import { PanelTable, SupportTable } from "./other-tables.tsx";
+import { CameraTable, MeterTable, PanelTable, SupportTable } from "./other-tables.tsx";
 import { RoomPane } from "./room-pane.tsx";
 import "./kit.css";
 

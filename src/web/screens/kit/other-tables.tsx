@@ -1,161 +1,155 @@
-/** Stands, booms, cards and flags. */
+/** Stands and booms, cards and flags, meters, cameras. */
 
 import type { ReactNode } from "react";
-import type { KitPanel, Support } from "../../../setup/index.ts";
-import { LengthCell, NameCell, PlainNumber, type TableProps } from "./item-cells.tsx";
+import type { Camera, KitPanel, Meter, Support } from "../../../setup/index.ts";
+import { LengthField, NumberField, PercentField, TickField } from "../../parts/fields/fields.tsx";
+import { countColumn, lengthColumn, massColumn, numberColumn } from "./columns.tsx";
+import { type Column, KitTable, type TableProps } from "./kit-table.tsx";
+
+const supportColumns: readonly Column<Support>[] = [
+  countColumn(),
+  massColumn(),
+  numberColumn("legs", "legs", { unit: "", least: 3, most: 6 }),
+  lengthColumn("foot radius", "footRadiusM"),
+  lengthColumn("highest", "maxHeightM"),
+  {
+    name: "boom reach",
+    cell: (s, set) =>
+      s.kind === "boom" ? (
+        <LengthField
+          inTable
+          label={`${s.name}, boom reach`}
+          value={s.boomReachM}
+          commit={(boomReachM) => set({ boomReachM })}
+        />
+      ) : (
+        <span className="quiet">no boom</span>
+      ),
+  },
+];
 
 export function SupportTable({ kit, change }: TableProps): ReactNode {
-  const set = (id: string, part: Partial<Support>): void =>
-    change((k) => ({ ...k, supports: k.supports.map((s) => (s.id === id ? { ...s, ...part } : s)) }));
   return (
-    <section aria-labelledby="kit-supports">
-      <div className="pane-head">
-        <h2 id="kit-supports">Stands and booms</h2>
-        <span className="quiet">what the tipping and balance checks count with</span>
-      </div>
-      <div className="kit-scroll">
-        <table className="kit-table">
-          <thead>
-            <tr>
-              <th scope="col">stand</th>
-              <th scope="col">how many</th>
-              <th scope="col">mass</th>
-              <th scope="col">legs</th>
-              <th scope="col">foot radius</th>
-              <th scope="col">highest</th>
-              <th scope="col">boom reach</th>
-            </tr>
-          </thead>
-          <tbody>
-            {kit.supports.map((s) => (
-              <tr key={s.id}>
-                <th scope="row">
-                  <NameCell label="stand’s name" value={s.name} commit={(name) => set(s.id, { name })} />
-                </th>
-                <td>
-                  <PlainNumber
-                    label={`${s.name}, how many`}
-                    value={s.count}
-                    unit=""
-                    least={0}
-                    most={99}
-                    commit={(count) => set(s.id, { count: Math.round(count) })}
-                  />
-                </td>
-                <td>
-                  <PlainNumber
-                    label={`${s.name}, mass`}
-                    value={s.massKg}
-                    unit="kg"
-                    least={0.2}
-                    most={80}
-                    commit={(massKg) => set(s.id, { massKg })}
-                  />
-                </td>
-                <td>
-                  <PlainNumber
-                    label={`${s.name}, legs`}
-                    value={s.legs}
-                    unit=""
-                    least={3}
-                    most={6}
-                    commit={(legs) => set(s.id, { legs: Math.round(legs) })}
-                  />
-                </td>
-                <td>
-                  <LengthCell
-                    label={`${s.name}, foot radius`}
-                    value={s.footRadiusM}
-                    commit={(footRadiusM) => set(s.id, { footRadiusM })}
-                  />
-                </td>
-                <td>
-                  <LengthCell
-                    label={`${s.name}, highest`}
-                    value={s.maxHeightM}
-                    commit={(maxHeightM) => set(s.id, { maxHeightM })}
-                  />
-                </td>
-                <td>
-                  {s.kind === "boom" ? (
-                    <LengthCell
-                      label={`${s.name}, boom reach`}
-                      value={s.boomReachM}
-                      commit={(boomReachM) => set(s.id, { boomReachM })}
-                    />
-                  ) : (
-                    <span className="quiet">no boom</span>
-                  )}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
-    </section>
+    <KitTable
+      id="kit-supports"
+      title="Stands and booms"
+      note="what the tipping and balance checks count with"
+      one="stand"
+      items={kit.supports}
+      columns={supportColumns}
+      put={(supports) => change((k) => ({ ...k, supports }))}
+    />
   );
 }
 
+const panelColumns: readonly Column<KitPanel>[] = [
+  countColumn(),
+  lengthColumn("width", "widthM"),
+  lengthColumn("height", "heightM"),
+  {
+    name: "returns",
+    cell: (p, set) => (
+      <PercentField
+        inTable
+        label={`${p.name}, returns`}
+        value={p.reflectance}
+        commit={(reflectance) => set({ reflectance })}
+      />
+    ),
+  },
+];
+
 export function PanelTable({ kit, change }: TableProps): ReactNode {
-  const set = (id: string, part: Partial<KitPanel>): void =>
-    change((k) => ({ ...k, panels: k.panels.map((p) => (p.id === id ? { ...p, ...part } : p)) }));
   return (
-    <section aria-labelledby="kit-panels">
-      <div className="pane-head">
-        <h2 id="kit-panels">Cards and flags</h2>
-      </div>
-      <div className="kit-scroll">
-        <table className="kit-table">
-          <thead>
-            <tr>
-              <th scope="col">panel</th>
-              <th scope="col">how many</th>
-              <th scope="col">width</th>
-              <th scope="col">height</th>
-              <th scope="col">returns</th>
-            </tr>
-          </thead>
-          <tbody>
-            {kit.panels.map((p) => (
-              <tr key={p.id}>
-                <th scope="row">
-                  <NameCell label="panel’s name" value={p.name} commit={(name) => set(p.id, { name })} />
-                </th>
-                <td>
-                  <PlainNumber
-                    label={`${p.name}, how many`}
-                    value={p.count}
-                    unit=""
-                    least={0}
-                    most={99}
-                    commit={(count) => set(p.id, { count: Math.round(count) })}
-                  />
-                </td>
-                <td>
-                  <LengthCell label={`${p.name}, width`} value={p.widthM} commit={(widthM) => set(p.id, { widthM })} />
-                </td>
-                <td>
-                  <LengthCell
-                    label={`${p.name}, height`}
-                    value={p.heightM}
-                    commit={(heightM) => set(p.id, { heightM })}
-                  />
-                </td>
-                <td>
-                  <PlainNumber
-                    label={`${p.name}, returns`}
-                    value={Math.round(p.reflectance * 100)}
-                    unit="%"
-                    least={0}
-                    most={98}
-                    commit={(percent) => set(p.id, { reflectance: percent / 100 })}
-                  />
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
-    </section>
+    <KitTable
+      id="kit-panels"
+      title="Cards and flags"
+      one="panel"
+      items={kit.panels}
+      columns={panelColumns}
+      put={(panels) => change((k) => ({ ...k, panels }))}
+    />
+  );
+}
+
+const meterColumns: readonly Column<Meter>[] = [
+  numberColumn("dome, C", "domeC", { unit: "lx·s", least: 200, most: 700 }),
+  numberColumn("disc, C", "discC", { unit: "lx·s", least: 150, most: 500 }),
+  numberColumn("offset", "offsetStops", { unit: "stop", least: -3, most: 3, step: 0.1 }),
+  {
+    name: "disc and dome compared",
+    cell: (m, set) => (
+      <TickField
+        label={`${m.name}, receptors compared`}
+        words={m.receptorsCompared ? "yes" : "not yet"}
+        value={m.receptorsCompared}
+        commit={(receptorsCompared) => set({ receptorsCompared })}
+      />
+    ),
+  },
+];
+
+export function MeterTable({ kit, change }: TableProps): ReactNode {
+  return (
+    <KitTable
+      id="kit-meters"
+      title="Meter"
+      note="ISO 2720:1974 gives 240 to 400 for the disc, 320 to 540 for the dome"
+      one="meter"
+      items={kit.meters}
+      columns={meterColumns}
+      put={(meters) => change((k) => ({ ...k, meters }))}
+    />
+  );
+}
+
+const cameraColumns: readonly Column<Camera>[] = [
+  numberColumn("focal length", "focalLengthMm", { unit: "mm", least: 8, most: 1200 }),
+  {
+    name: "sensor",
+    cell: (c) => `${c.sensorWidthMm} × ${c.sensorHeightMm} mm`,
+  },
+  {
+    name: "syncs to, 1 part of a second",
+    cell: (c, set) => (
+      <NumberField
+        inTable
+        label={`${c.name}, sync, 1 part of a second`}
+        value={Math.round(1 / c.syncS)}
+        unit=""
+        least={15}
+        most={4000}
+        commit={(parts) => set({ syncS: 1 / parts })}
+      />
+    ),
+  },
+  {
+    name: "against the meter",
+    cell: (c, set) => (
+      <NumberField
+        inTable
+        label={`${c.name}, against the meter`}
+        value={c.meterOffsetStops ?? 0}
+        unit="stop"
+        least={-3}
+        most={3}
+        step={0.1}
+        commit={(meterOffsetStops) => set({ meterOffsetStops })}
+      />
+    ),
+  },
+];
+
+export function CameraTable({ kit, change }: TableProps): ReactNode {
+  return (
+    <KitTable
+      id="kit-cameras"
+      title="Cameras"
+      note="one body with one lens a line; the meter offset comes from a grey card, in Plan under Camera"
+      one="body and lens"
+      items={kit.cameras}
+      columns={cameraColumns}
+      put={(cameras) => change((k) => ({ ...k, cameras }))}
+    />
   );
 }

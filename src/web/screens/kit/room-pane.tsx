@@ -4,15 +4,17 @@ import type { ReactNode } from "react";
 import type { Room } from "../../../setup/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { useLength } from "../../data/use-length.ts";
-import { LengthCell, NameCell, PlainNumber, type TableProps } from "./item-cells.tsx";
+import { LengthField, NumberField, PercentField, TextField } from "../../parts/fields/fields.tsx";
+import type { TableProps } from "./kit-table.tsx";
 
 const SIDES = ["ceiling", "floor", "left", "right", "back", "front"] as const;
 
 export function RoomPane({ kit, change }: TableProps): ReactNode {
   const room = kit.rooms.find((r) => r.id === kit.roomHereId) ?? kit.rooms[0];
   if (room === undefined) return null;
-  const set = (part: Partial<Room>): void =>
+  const set = (part: Partial<Room>): undefined => {
     change((k) => ({ ...k, rooms: k.rooms.map((r) => (r.id === room.id ? { ...r, ...part } : r)) }));
+  };
   const add = (): void =>
     change((k) => {
       const fresh: Room = { ...room, id: newId(), name: "New room", openings: [], furniture: [], detectors: [] };
@@ -40,34 +42,38 @@ export function RoomPane({ kit, change }: TableProps): ReactNode {
         </label>
         <RoomDrawing room={room} />
         <Row name="name">
-          <NameCell label="room’s name" value={room.name} commit={(name) => set({ name })} />
+          <TextField inTable needed label="room’s name" value={room.name} most={120} commit={(name) => set({ name })} />
         </Row>
         <Row name="width">
-          <LengthCell
+          <LengthField
+            inTable
             label="width"
             value={room.widthM}
             commit={(widthM) => set({ widthM, crossFromLeftM: Math.min(room.crossFromLeftM, widthM - 0.3) })}
           />
         </Row>
         <Row name="depth">
-          <LengthCell
+          <LengthField
+            inTable
             label="depth"
             value={room.depthM}
             commit={(depthM) => set({ depthM, crossFromBackM: Math.min(room.crossFromBackM, depthM - 0.3) })}
           />
         </Row>
         <Row name="ceiling">
-          <LengthCell label="ceiling" value={room.heightM} commit={(heightM) => set({ heightM })} />
+          <LengthField inTable label="ceiling" value={room.heightM} commit={(heightM) => set({ heightM })} />
         </Row>
         <Row name="cross from the left wall">
-          <LengthCell
+          <LengthField
+            inTable
             label="cross from the left wall"
             value={room.crossFromLeftM}
             commit={(crossFromLeftM) => set({ crossFromLeftM })}
           />
         </Row>
         <Row name="cross from the back wall">
-          <LengthCell
+          <LengthField
+            inTable
             label="cross from the back wall"
             value={room.crossFromBackM}
             commit={(crossFromBackM) => set({ crossFromBackM })}
@@ -76,20 +82,19 @@ export function RoomPane({ kit, change }: TableProps): ReactNode {
         <h3>What its surfaces return</h3>
         {SIDES.map((side) => (
           <Row key={side} name={side === "ceiling" || side === "floor" ? side : `${side} wall`}>
-            <PlainNumber
+            <PercentField
+              inTable
               label={`${side} returns`}
-              value={Math.round(room.reflectance[side] * 100)}
-              unit="%"
-              least={0}
-              most={98}
-              commit={(percent) => set({ reflectance: { ...room.reflectance, [side]: percent / 100 } })}
+              value={room.reflectance[side]}
+              commit={(share) => set({ reflectance: { ...room.reflectance, [side]: share } })}
             />
           </Row>
         ))}
         <h3>Circuits</h3>
         {room.circuits.map((circuit) => (
           <Row key={circuit.id} name={circuit.name}>
-            <PlainNumber
+            <NumberField
+              inTable
               label={`${circuit.name}, amperes`}
               value={circuit.amps}
               unit="A"

@@ -5,7 +5,7 @@ import { type Light, pointOf, type Setup } from "../../../../setup/index.ts";
 import type { SetupReport } from "../../../../solve/index.ts";
 import { printStops, stops } from "../../../../units/index.ts";
 import { useLength } from "../../../data/use-length.ts";
-import { Group } from "./fields.tsx";
+import { Group } from "./group.tsx";
 
 export function FaceGroup({
   setup,

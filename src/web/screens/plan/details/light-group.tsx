@@ -13,9 +13,10 @@ import {
   toleranceOf,
 } from "../../../../setup/index.ts";
 import { degrees, parseElevation, printDegrees, type Result } from "../../../../units/index.ts";
+import { ChoiceField, LengthField, NumberField, TextField, TickField } from "../../../parts/fields/fields.tsx";
 import { NumberEntry } from "../../../parts/number-entry.tsx";
 import { Tag } from "../../../parts/tag.tsx";
-import { ChoiceField, Group, type GroupProps, LengthField, NumberField, TextField, TickField } from "./fields.tsx";
+import { Group, type GroupProps } from "./group.tsx";
 
 /** ND 0.3 takes 0.3/log10(2) stops. */
 const ND_STOPS = 0.3 / Math.log10(2);

@@ -5,7 +5,8 @@ import { asPolar, type Kit, type Panel, type Place, type Setup } from "../../../
 import { orderAfter } from "../../../../sync/index.ts";
 import type { Result } from "../../../../units/index.ts";
 import { newId } from "../../../data/new-id.ts";
-import { AzimuthField, ElevationField, Group, type GroupProps, LengthField, NumberField } from "./fields.tsx";
+import { AzimuthField, ElevationField, LengthField, PercentField } from "../../../parts/fields/fields.tsx";
+import { Group, type GroupProps } from "./group.tsx";
 
 export function PanelGroup({ session, setup, panel }: GroupProps & { panel: Panel }): ReactNode {
   const set = (what: string, change: Partial<Omit<Panel, "id">>): Result<Setup> =>
@@ -21,14 +22,7 @@ export function PanelGroup({ session, setup, panel }: GroupProps & { panel: Pane
       <ElevationField label="tilt" value={panel.tiltDeg} commit={(tiltDeg) => set("tilt", { tiltDeg })} />
       <LengthField label="width" value={panel.widthM} commit={(widthM) => set("width", { widthM })} />
       <LengthField label="height" value={panel.heightM} commit={(heightM) => set("height", { heightM })} />
-      <NumberField
-        label="returns"
-        value={Math.round(panel.reflectance * 100)}
-        unit="%"
-        least={0}
-        most={98}
-        commit={(percent) => set("tone", { reflectance: percent / 100 })}
-      />
+      <PercentField label="returns" value={panel.reflectance} commit={(reflectance) => set("tone", { reflectance })} />
       <button
         type="button"
         className="button"

@@ -5,8 +5,9 @@ import { srgbDecode } from "../../../../colour/index.ts";
 import type { Backdrop, Camera, Room, Setup } from "../../../../setup/index.ts";
 import { meterToCamera } from "../../../../solve/index.ts";
 import type { Result } from "../../../../units/index.ts";
+import { LengthField, NumberField, PercentField, parseNumber, TickField } from "../../../parts/fields/fields.tsx";
 import { NumberEntry } from "../../../parts/number-entry.tsx";
-import { Group, type GroupProps, LengthField, NumberField, parseNumber, TickField } from "./fields.tsx";
+import { Group, type GroupProps } from "./group.tsx";
 
 export function CameraGroup({ session, setup }: GroupProps): ReactNode {
   const { camera } = setup;
@@ -76,21 +77,17 @@ export function BackdropGroup({ session, setup }: GroupProps): ReactNode {
     <Group name={`Backdrop: ${backdrop.name}`}>
       <LengthField label="behind the nose" value={-backdrop.zM} commit={(behind) => set("distance", { zM: -behind })} />
       <LengthField label="width" value={backdrop.widthM} commit={(widthM) => set("width", { widthM })} />
-      <NumberField
+      <PercentField
         label="returns"
-        value={Math.round(backdrop.reflectance * 1000) / 10}
-        unit="%"
+        value={backdrop.reflectance}
         least={0.2}
-        most={98}
-        commit={(percent) => set("tone", { reflectance: percent / 100 })}
+        commit={(reflectance) => set("tone", { reflectance })}
       />
-      <NumberField
+      <PercentField
         label="should look like (18 % is mid grey, 100 % clips)"
-        value={Math.round((backdrop.targetTone ?? 0.18) * 100)}
-        unit="%"
-        least={0}
+        value={backdrop.targetTone ?? 0.18}
         most={200}
-        commit={(percent) => set("wanted tone", { targetTone: percent / 100 })}
+        commit={(targetTone) => set("wanted tone", { targetTone })}
       />
     </Group>
   );
@@ -118,14 +115,11 @@ export function RoomGroup({ session, setup }: GroupProps): ReactNode {
         commit={(crossFromBackM) => set("cross", { crossFromBackM })}
       />
       {SIDES.map((side) => (
-        <NumberField
+        <PercentField
           key={side}
           label={`${side}${side === "ceiling" || side === "floor" ? "" : " wall"} returns`}
-          value={Math.round(room.reflectance[side] * 100)}
-          unit="%"
-          least={0}
-          most={98}
-          commit={(percent) => set(`${side} tone`, { reflectance: { ...room.reflectance, [side]: percent / 100 } })}
+          value={room.reflectance[side]}
+          commit={(share) => set(`${side} tone`, { reflectance: { ...room.reflectance, [side]: share } })}
         />
       ))}
       <NumberField

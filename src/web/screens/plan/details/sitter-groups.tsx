@@ -9,12 +9,11 @@ import {
   AzimuthField,
   ChoiceField,
   ElevationField,
-  Group,
-  type GroupProps,
   LengthField,
   TextField,
   TickField,
-} from "./fields.tsx";
+} from "../../../parts/fields/fields.tsx";
+import { Group, type GroupProps } from "./group.tsx";
 
 const HAIR: readonly (readonly [HairClass, string])[] = [
   ["black", "black hair"],
