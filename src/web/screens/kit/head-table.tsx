@@ -1,12 +1,13 @@
 /** Heads: energy or power, what the catalogue says of their light, and the dial in the head's own notation. */
 
 import type { ReactNode } from "react";
+import { dialStrip } from "../../../drawing/index.ts";
 import type { Head } from "../../../setup/index.ts";
 import { type DialScale, dialRange, printDial } from "../../../units/index.ts";
 import { newId } from "../../data/new-id.ts";
+import { DrawingView } from "../../parts/drawing-view.tsx";
 import { ChoiceField, NumberField } from "../../parts/fields/fields.tsx";
 import { countColumn, learnedColumn, massColumn } from "./columns.tsx";
-import { DialStrip } from "./dial-strip.tsx";
 import { type Column, KitTable, type TableProps } from "./kit-table.tsx";
 
 type Kind = DialScale["kind"];
@@ -23,6 +24,9 @@ const SCALES: Readonly<Record<Kind, { readonly name: string; readonly make: (hea
 };
 
 const kinds = Object.entries(SCALES).map(([kind, { name }]) => [kind as Kind, name] as const);
+
+/** All heads line up at full power. */
+const DIAL = { perStop: 26, stopsWide: 7 } as const;
 
 const columns: readonly Column<Head>[] = [
   countColumn(),
@@ -53,9 +57,9 @@ const columns: readonly Column<Head>[] = [
   },
   {
     name: "dial",
-    cell: ({ dial }) => (
+    cell: ({ dial, name }) => (
       <>
-        <DialStrip scale={dial} />
+        <DrawingView fit="unit" className="dial-strip" drawing={dialStrip(name, dial, DIAL)} />
         <span className="unseen">
           from {printDial(dialRange(dial).lowest, dial)} to {printDial(dialRange(dial).full, dial)}
         </span>

@@ -32,8 +32,8 @@ interface Props<T extends Item> {
   readonly one: string;
   readonly items: readonly T[];
   readonly columns: readonly Column<T>[];
-  /** Drawn before the name. */
-  readonly icon?: { readonly name: string; readonly draw: (item: T) => ReactNode };
+  /** Drawn between the head and the table. */
+  readonly above?: ReactNode;
   /** Replaces the list. */
   readonly put: (items: readonly T[]) => void;
   readonly removable?: boolean;
@@ -42,7 +42,7 @@ interface Props<T extends Item> {
 }
 
 export function KitTable<T extends Item>(props: Props<T>): ReactNode {
-  const { id, title, note, one, items, columns, icon, put, removable = false, children } = props;
+  const { id, title, note, one, items, columns, above, put, removable = false, children } = props;
   const set = (item: T, part: Partial<T>): undefined => {
     put(items.map((other) => (other.id === item.id ? { ...other, ...part } : other)));
   };
@@ -54,11 +54,11 @@ export function KitTable<T extends Item>(props: Props<T>): ReactNode {
         <div className="spring" />
         {children}
       </div>
+      {above}
       <div className="kit-scroll">
         <table className="kit-table">
           <thead>
             <tr>
-              {icon !== undefined && <th scope="col">{icon.name}</th>}
               <th scope="col">{one}</th>
               {columns.map((column) => (
                 <th key={column.name} scope="col">
@@ -75,7 +75,6 @@ export function KitTable<T extends Item>(props: Props<T>): ReactNode {
           <tbody>
             {items.map((item) => (
               <tr key={item.id}>
-                {icon !== undefined && <td>{icon.draw(item)}</td>}
                 <th scope="row">
                   <TextField
                     inTable

@@ -7,8 +7,8 @@ import { newId } from "../../data/new-id.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { ChoiceField, PercentField, TickField } from "../../parts/fields/fields.tsx";
 import { countColumn, learnedColumn, lengthColumn, massColumn } from "./columns.tsx";
-import { FrontIcon } from "./front-icon.tsx";
 import { type Column, KitTable, type TableProps } from "./kit-table.tsx";
+import { ModifierStrip } from "./modifier-strip.tsx";
 
 const SHAPES: readonly Modifier["shape"][] = ["rectangle", "octagon", "disc", "umbrella", "lobe", "bare", "measured"];
 
@@ -75,13 +75,13 @@ export function ModifierTable({ kit, change }: TableProps): ReactNode {
   };
   return (
     <KitTable
+      above={<ModifierStrip kit={kit} />}
       id="kit-modifiers"
       title="Modifiers"
-      note="fronts drawn to one scale"
+      note="to one scale"
       one="modifier"
       items={kit.modifiers}
       columns={columns}
-      icon={{ name: "front", draw: (m) => <FrontIcon modifier={m} /> }}
       put={put}
       removable
     >

@@ -4,12 +4,15 @@
  */
 
 import { type KeyboardEvent, type ReactNode, useMemo, useState } from "react";
+import { type Drawing, type IconLight, patternIcon } from "../../../drawing/index.ts";
 import {
   applyEdits,
   type Kit,
   type PatternCard,
   patterns,
   placePattern,
+  polarOf,
+  positionOf,
   type Room,
   type Setup,
 } from "../../../setup/index.ts";
@@ -22,11 +25,11 @@ import type { KitSession } from "../../data/kit-session.ts";
 import { newId } from "../../data/new-id.ts";
 import { useKit } from "../../data/use.ts";
 import { useLength } from "../../data/use-length.ts";
+import { DrawingView } from "../../parts/drawing-view.tsx";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { CautionMark } from "../../parts/marks.tsx";
 import { NumberEntry } from "../../parts/number-entry.tsx";
 import { Reading } from "../../parts/reading.tsx";
-import { PatternIcon } from "./pattern-icon.tsx";
 import { TargetLadder } from "./target-ladder.tsx";
 import "./new.css";
 
@@ -184,7 +187,7 @@ function PatternStep({ placed, chosen, look }: PatternStepProps): ReactNode {
               data-chosen={pattern.id === chosen}
               onClick={() => void make(index)}
             >
-              <PatternIcon setup={setup} />
+              <DrawingView fit="unit" className="pattern-icon" drawing={iconOf(pattern.name, setup)} />
               <span>
                 <b>{pattern.name}</b>
                 <span className="quiet">{pattern.words}</span>
@@ -213,6 +216,27 @@ function FitLine({ id, faults }: { id: string; faults: readonly Fault[] }): Reac
       )}
     </span>
   );
+}
+
+/** The pattern from above, as it would stand here: lights and cards round the head. */
+function iconOf(name: string, setup: Setup): Drawing {
+  const lights = setup.lights.map(
+    (light): IconLight => ({
+      azimuthDeg: polarOf(positionOf(light.place, setup), setup).azimuthDeg,
+      hue: light.hue,
+      breadth: Math.min(1.6, Math.max(0.4, light.modifier.widthM / 0.9)),
+      card: false,
+    }),
+  );
+  const cards = setup.panels.map(
+    (panel): IconLight => ({
+      azimuthDeg: polarOf(positionOf(panel.place, setup), setup).azimuthDeg,
+      hue: panel.hue,
+      breadth: 1,
+      card: true,
+    }),
+  );
+  return patternIcon(name, [...lights, ...cards], 84);
 }
 
 const roomHere = (kit: Kit): Room | null => kit.rooms.find((r) => r.id === kit.roomHereId) ?? kit.rooms[0] ?? null;
