@@ -146,7 +146,7 @@ async function picture(page: Page, theme: Theme, file: string): Promise<void> {
   await page.evaluate(async (shown) => {
     document.documentElement.dataset.theme = shown;
     await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
-    await Promise.all(document.getAnimations().map((animation) => animation.finished));
+    await Promise.allSettled(document.getAnimations().map((animation) => animation.finished));
   }, theme);
   await page.screenshot({ path: file });
   const bytes = statSync(file).size;

@@ -154,7 +154,7 @@ async function violationsIn(page: Page, name: string): Promise<void> {
       document.documentElement.dataset.theme = shown;
       await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
       // Colours that are still on their way from the other theme have no contrast of their own.
-      await Promise.all(document.getAnimations().map((animation) => animation.finished));
+      await Promise.allSettled(document.getAnimations().map((animation) => animation.finished));
       // The other theme changes colours and nothing else.
       const rules = shown === "dark" ? {} : { runOnly: { type: "rule" as const, values: ["color-contrast"] } };
       const { violations } = await (globalThis as unknown as { axe: typeof axe }).axe.run(document, {
