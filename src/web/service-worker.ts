@@ -21,7 +21,7 @@ self.addEventListener("install", (event) => {
 });
 
 self.addEventListener("activate", (event) => {
-  event.waitUntil(dropOldFiles().then(() => self.clients.claim()));
+  event.waitUntil(Promise.all([dropOldFiles(), keepLists()]).then(() => self.clients.claim()));
 });
 
 self.addEventListener("fetch", (event) => {
@@ -51,6 +51,12 @@ async function dropOldFiles(): Promise<void> {
   const names = await caches.keys();
   const old = names.filter((name) => name.startsWith(FILES_PREFIX) && name !== FILES_PREFIX + version);
   await Promise.all(old.map((name) => caches.delete(name)));
+}
+
+/** The page that brought this worker has its lists already, past the cache: they are asked for once more. */
+async function keepLists(): Promise<void> {
+  const cache = await caches.open(LISTS);
+  await cache.addAll(KEPT_LISTS).catch(() => undefined);
 }
 
 async function networkThenKept(request: Request): Promise<Response> {
