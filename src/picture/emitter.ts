@@ -77,7 +77,7 @@ export interface EmitterSampler {
   density(x: number, y: number, z: number, dx: number, dy: number, dz: number, distance: number): number;
   /** π·L of the spot that a ray from (x, y, z) along (dx, dy, dz) meets at `distance`. */
   seen(x: number, y: number, z: number, dx: number, dy: number, dz: number, distance: number): number;
-  /** ∫ plain·max(0, cos) dω over the whole outline, unit normal (nx, ny, nz): the closed form. */
+  /** ∫ plain·max(0, cos) dω over all that `draw` may choose, unit normal (nx, ny, nz): the closed form. */
   unshadowed(x: number, y: number, z: number, nx: number, ny: number, nz: number): number;
 }
 
@@ -91,7 +91,8 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
   const kind = KINDS[at(19)] as EmitterKind;
   const special = gridRatio > 0 || lobe !== 1 || webAt >= 0;
   const xy = Float64Array.from(d.subarray(CORNERS_AT, CORNERS_AT + 2 * corners));
-  const clipped = new Float64Array(2 * corners + 8);
+  const clipped = new Float64Array(2 * corners + 12);
+  const clippedNext = new Float64Array(2 * corners + 12);
   const reach2 = 4 * reachOf(xy, corners) ** 2;
   const rectangle = corners === 4 && isRectangle(xy);
   const fan: FanSampler = createFanSampler(xy, corners);
@@ -130,6 +131,17 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     return dz > 0 ? (grid * (lobe + 1) * dz ** lobe) / (2 * Math.PI) : 0;
   };
 
+  const [left, right] = [Math.min(xy[0] ?? 0, xy[4] ?? 0), Math.max(xy[0] ?? 0, xy[4] ?? 0)];
+  const [low, high] = [Math.min(xy[1] ?? 0, xy[5] ?? 0), Math.max(xy[1] ?? 0, xy[5] ?? 0)];
+  /** Behind a grid only a window of ±h·w/t about the receiver's foot is seen: no sample goes beside it. */
+  const windowed = rectangle && gridRatio > 0;
+  function seeRectangle(lx: number, ly: number, h: number): number {
+    if (!windowed) return setRectangle(left, low, right, high, lx, ly, h);
+    const w = h / gridRatio;
+    const [a, b] = [Math.max(left, lx - w), Math.max(low, ly - w)];
+    return setRectangle(a, b, Math.min(right, lx + w), Math.min(high, ly + w), lx, ly, h);
+  }
+
   function draw(x: number, y: number, z: number, u: number, v: number): boolean {
     const [ox, oy, oz] = [x - cx, y - cy, z - cz];
     const lx = ox * rx + oy * ry + oz * rz;
@@ -142,7 +154,7 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     let py: number;
     const near = lx * lx + ly * ly + h * h < reach2;
     if (rectangle) {
-      setRectangle(xy, lx, ly, h);
+      seeRectangle(lx, ly, h);
       const spot = sampleSphericalRectangle(u, v);
       [px, py] = [spot.x, spot.y];
       sample.pdf = spot.pdf;
@@ -206,7 +218,7 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     const h = ox * nx + oy * ny + oz * nz;
     if (h <= 1e-5) return 0;
     if (rectangle) {
-      const angle = setRectangle(xy, lx, ly, h);
+      const angle = seeRectangle(lx, ly, h);
       return angle > 0 ? 1 / angle : 0;
     }
     if (lx * lx + ly * ly + h * h < reach2) {
@@ -241,10 +253,21 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     const lb = ax * ux + ay * uy + az * uz;
     const lc = ax * nx + ay * ny + az * nz;
     const offset = -la * lx - lb * ly - lc * h;
-    if (isInside(xy, corners, la, lb, offset))
-      return Math.max(0, fluxAlong(xy, corners, lx, ly, h, la, lb, lc)) / areaM2;
-    const n = clip(xy, corners, la, lb, offset, clipped);
-    return n === 0 ? 0 : Math.max(0, fluxAlong(clipped, n, lx, ly, h, la, lb, lc)) / areaM2;
+    let [outline, n] = [xy, corners];
+    if (windowed) {
+      const w = h / gridRatio;
+      n = clip(xy, n, 1, 0, w - lx, clipped);
+      n = clip(clipped, n, -1, 0, w + lx, clippedNext);
+      n = clip(clippedNext, n, 0, 1, w - ly, clipped);
+      n = clip(clipped, n, 0, -1, w + ly, clippedNext);
+      outline = clippedNext;
+      if (n === 0) return 0;
+    }
+    if (!isInside(outline, n, la, lb, offset)) {
+      n = clip(outline, n, la, lb, offset, clipped);
+      outline = clipped;
+    }
+    return n === 0 ? 0 : Math.max(0, fluxAlong(outline, n, lx, ly, h, la, lb, lc)) / areaM2;
   }
 
   return { kind, areaM2, sample, draw, density, seen, unshadowed };

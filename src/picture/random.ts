@@ -24,6 +24,9 @@ export const SOBOL_DIMENSIONS = 4;
 /** Direction numbers of dimensions 1…3 (Joe & Kuo 2008, from memory), made by their recurrences; dimension 0 is bit reversal. */
 export const sobolDirections: Uint32Array = makeDirections();
 
+/** XOR of the direction numbers of every byte at every place: per axis 4 × 256 words. */
+const sobolBytes: Uint32Array = makeBytes();
+
 /**
  * Coordinate `dimension` of sample `index` in [0, 1). `seed` names the pixel. Every four dimensions form one
  * Owen-scrambled Sobol set; the order of its points is shuffled per set, which keeps sets independent.
@@ -36,13 +39,17 @@ export function sobolSample(index: number, dimension: number, seed: number): num
   return unitOf(owenScramble(sobolWord(shuffled, axis), hashPair(setSeed, axis + 1)));
 }
 
-/** Sobol point as a word: the XOR of direction numbers at the index's set bits. */
+/** Sobol point as a word: the XOR of direction numbers at the index's set bits, looked up eight bits at a time. */
 export function sobolWord(index: number, axis: number): number {
   if (axis === 0) return reverseBits(index);
-  let word = 0;
-  let i = index;
-  for (let bit = 32 * (axis - 1); i !== 0; i >>>= 1, bit++) if (i & 1) word ^= sobolDirections[bit] as number;
-  return word >>> 0;
+  const row = 1024 * (axis - 1);
+  return (
+    ((sobolBytes[row + (index & 255)] as number) ^
+      (sobolBytes[row + 256 + ((index >>> 8) & 255)] as number) ^
+      (sobolBytes[row + 512 + ((index >>> 16) & 255)] as number) ^
+      (sobolBytes[row + 768 + (index >>> 24)] as number)) >>>
+    0
+  );
 }
 
 /** Nested uniform scrambling: each bit is flipped by a hash of the bits above it (Laine & Karras 2011). */
@@ -85,5 +92,16 @@ function makeDirections(): Uint32Array {
       v[i] = word;
     }
   });
+  return table;
+}
+
+function makeBytes(): Uint32Array {
+  const table = new Uint32Array(3 * 1024);
+  for (let i = 0; i < table.length; i++) {
+    const first = 32 * (i >>> 10) + 8 * ((i >>> 8) & 3);
+    let word = 0;
+    for (let bit = 0; bit < 8; bit++) if ((i >>> bit) & 1) word ^= sobolDirections[first + bit] as number;
+    table[i] = word;
+  }
   return table;
 }

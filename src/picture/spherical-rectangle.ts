@@ -24,15 +24,24 @@ let b1 = 0.5;
 let k = 0.5;
 let angle = 0.5;
 
-/** Takes a receiver at (px, py, h), h > 0; returns the solid angle, sr. `xy` has the four corners. */
-export function setRectangle(xy: Float64Array, px: number, py: number, h: number): number {
+/** Takes the rectangle xa…xb by ya…yb and a receiver at (px, py, h), h > 0; returns the solid angle, sr. */
+export function setRectangle(
+  xa: number,
+  ya: number,
+  xb: number,
+  yb: number,
+  px: number,
+  py: number,
+  h: number,
+): number {
+  angle = 0;
+  if (!(xb > xa && yb > ya)) return 0;
   lx = px;
   ly = py;
-  const [xa, ya, xb, yb] = [xy[0], xy[1], xy[4], xy[5]] as [number, number, number, number];
-  x0 = Math.min(xa, xb) - px;
-  x1 = Math.max(xa, xb) - px;
-  y0 = Math.min(ya, yb) - py;
-  y1 = Math.max(ya, yb) - py;
+  x0 = xa - px;
+  x1 = xb - px;
+  y0 = ya - py;
+  y1 = yb - py;
   z0 = -h;
   // z-components of the normals of the planes through receiver and each side.
   b0 = -y0 / Math.sqrt(z0 * z0 + y0 * y0);

@@ -140,19 +140,31 @@ function enter(
   let high = tMax;
   let a = (floats[at]! - ox) * ix;
   let b = (floats[at + 4]! - ox) * ix;
-  if (ix < 0) [a, b] = [b, a];
-  if (a > low) low = a;
-  if (b < high) high = b;
+  if (ix >= 0) {
+    if (a > low) low = a;
+    if (b < high) high = b;
+  } else {
+    if (b > low) low = b;
+    if (a < high) high = a;
+  }
   a = (floats[at + 1]! - oy) * iy;
   b = (floats[at + 5]! - oy) * iy;
-  if (iy < 0) [a, b] = [b, a];
-  if (a > low) low = a;
-  if (b < high) high = b;
+  if (iy >= 0) {
+    if (a > low) low = a;
+    if (b < high) high = b;
+  } else {
+    if (b > low) low = b;
+    if (a < high) high = a;
+  }
   a = (floats[at + 2]! - oz) * iz;
   b = (floats[at + 6]! - oz) * iz;
-  if (iz < 0) [a, b] = [b, a];
-  if (a > low) low = a;
-  if (b < high) high = b;
+  if (iz >= 0) {
+    if (a > low) low = a;
+    if (b < high) high = b;
+  } else {
+    if (b > low) low = b;
+    if (a < high) high = a;
+  }
   // A share of rounding on the far side: the box is 32-bit, the ray is not.
   return low <= high * 1.0000004 ? low : Number.POSITIVE_INFINITY;
 }

@@ -100,7 +100,10 @@ export function createRenderer(
     const own = job;
     if (message.kind === "failed") {
       // −1: the thread itself, whatever it was at.
-      if (message.jobId !== -1 && message.jobId !== own?.id) return feed(seat);
+      if (message.jobId !== -1 && message.jobId !== own?.id) {
+        feed(seat);
+        return;
+      }
       job = null;
       own?.fail(new Error(message.message));
       return;
