@@ -228,7 +228,8 @@ test("[C5] legs toward the narrow place are turned until a metre is free", () =>
     Math.abs((caution.figures[0]?.value ?? 0) - (1.23 - light(hall, "M").support.footRadiusM)) < 1e-3,
     caution.what,
   );
-  assert.ok(caution.mends[0]?.label.startsWith("turn M's legs: 1.0 m"), caution.mends[0]?.label);
+  const words = caution.mends[0]?.label ?? "";
+  assert.ok(words.startsWith("turn M's legs: 1.0 m"), words);
 });
 
 test("[C5] an inward door that meets a stand either way is hooked open by hand", () => {

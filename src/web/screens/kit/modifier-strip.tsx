@@ -14,7 +14,8 @@ export function ModifierStrip({ kit }: { kit: Kit }): ReactNode {
   const head = strongest(kit);
   return (
     <figure className="modifier-strip">
-      <div className="kit-scroll">
+      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, and the keys must reach it */}
+      <div className="kit-scroll" tabIndex={0} role="group" aria-label="Modifiers to one scale">
         <DrawingView fit="unit" drawing={drawing} />
       </div>
       {head !== null && (
