@@ -1,5 +1,22 @@
 /** The scene room's only door: a setup as triangles, materials, emitters and a camera. */
 
+export { buildScene, sceneCamera } from "./build.ts";
 export { buildBvh, refitBvh } from "./bvh.ts";
+export { hairAbsorption, hairMaterial, skinColour, skinLuminous, skinMaterial } from "./materials.ts";
 export { anyHit, closestHit, type Hit, newHit, newStack, type Traced } from "./trace.ts";
-export type * from "./types.ts";
+export type {
+  Bounds,
+  Bvh,
+  Group,
+  GroupKind,
+  HairCut,
+  Material,
+  Mesh,
+  ObjectShape,
+  Rgb,
+  Scene,
+  SceneCamera,
+  SceneEmitter,
+  SceneOptions,
+  SkinClass,
+} from "./types.ts";

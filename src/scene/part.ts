@@ -118,7 +118,12 @@ export function tube(draft: Draft, line: readonly Vec3[], radius: (i: number) =>
     for (let s = 0; s < sides; s++) {
       const angle = (-2 * Math.PI * s) / sides;
       const [c, d] = [r * Math.cos(angle), r * Math.sin(angle)];
-      vertex(draft, p[0] + c * across[0] + d * over[0], p[1] + c * across[1] + d * over[1], p[2] + c * across[2] + d * over[2]);
+      vertex(
+        draft,
+        p[0] + c * across[0] + d * over[0],
+        p[1] + c * across[1] + d * over[1],
+        p[2] + c * across[2] + d * over[2],
+      );
     }
   });
   gridTriangles(draft, first, line.length, sides, true);

@@ -5,12 +5,12 @@
  * twin, a worker and a graphics card can read alike.
  */
 
+import type { Rgb } from "../colour/index.ts";
 import type { Front } from "../photometry/index.ts";
 import type { HairClass, Id } from "../setup/index.ts";
 import type { Vec3 } from "../units/index.ts";
 
-/** Linear Rec. 709. */
-export type Rgb = readonly [r: number, g: number, b: number];
+export type { Rgb };
 
 /** Indexed triangles. A triangle runs counter-clockwise seen from outside; normals point outward. */
 export interface Mesh {

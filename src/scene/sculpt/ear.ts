@@ -87,7 +87,8 @@ function height(a: number, b: number, share = 0, angle = 0): number {
   const rim = rimRise(angle) * bump(share - 0.93, 0.1);
   // The rim's root runs into the bowl over the opening.
   const root = 2.6 * bump(Math.hypot((a - 6) / 7, (b - 5 - 0.35 * a) / 2.6), 1);
-  const fold = 5 * bump(Math.hypot((a + 1) / 10.8, (b + 1) / 17.5) - 1, 0.24) * (a < 3 ? 1 : Math.max(0, 1 - (a - 3) / 6));
+  const fold =
+    5 * bump(Math.hypot((a + 1) / 10.8, (b + 1) / 17.5) - 1, 0.24) * (a < 3 ? 1 : Math.max(0, 1 - (a - 3) / 6));
   const bowl = -7.5 * bump(Math.hypot((a - 1.5) / 9, (b + 4) / 10.5) ** 2, 1);
   const tragus = 5 * bump(Math.hypot((a - 12.5) / 4.2, (b + 4) / 6), 1);
   const antitragus = 3.4 * bump(Math.hypot((a - 2) / 5, (b + 16.5) / 3.4), 1);

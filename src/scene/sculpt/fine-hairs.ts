@@ -25,7 +25,8 @@ export function fineHairs(share: number): Part {
 }
 
 /** Middle line of the brow over x, and half its width: full inside, tapering over the temple. */
-export const browLine = (x: number): number => 48.6 + 6 * Math.sin(Math.min(1, (x - 11) / 38) * 2.35) - 0.0035 * (x - 11) ** 2;
+export const browLine = (x: number): number =>
+  48.6 + 6 * Math.sin(Math.min(1, (x - 11) / 38) * 2.35) - 0.0035 * (x - 11) ** 2;
 export const browHalfWidth = (x: number): number => 3.9 * Math.max(0, 1 - ((x - 11) / 41) ** 2) ** 0.8;
 
 function browHair(draft: Draft, i: number, count: number, side: 1 | -1): void {

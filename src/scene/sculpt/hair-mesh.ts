@@ -6,7 +6,7 @@
 
 import { type Draft, finish, newDraft, type Part, quad, vertex } from "../part.ts";
 import type { HairCut } from "../types.ts";
-import { hairlineDeg, knot, type Point, scalpPoint, type StrandField, strandField } from "./hair-paths.ts";
+import { hairlineDeg, knot, type Point, type StrandField, scalpPoint, strandField } from "./hair-paths.ts";
 
 export interface HairFineness {
   readonly columns: number;
@@ -38,32 +38,37 @@ function ringNoise(u: number, cells: number, salt: number): number {
 }
 
 /** How a clump stands off and how long it is, by its place. */
-const clump = (u: number): number => 0.5 * ringNoise(u, 31, 1) + 0.35 * ringNoise(u, 83, 2) + 0.25 * ringNoise(u, 190, 3);
+const clump = (u: number): number =>
+  0.5 * ringNoise(u, 31, 1) + 0.35 * ringNoise(u, 83, 2) + 0.25 * ringNoise(u, 190, 3);
+
+/** The front edges of hanging hair roll in toward the face. */
+const roll = (u: number): number => 11 * Math.max(0, 1 - Math.min(u, 1 - u) / 0.022) ** 2;
 
 function shell(field: StrandField, cut: HairCut, { columns, rows }: HairFineness): Part {
   const draft = newDraft();
   const depth = cut === "short" ? 1.8 : cut === "tied" ? 0.8 : 2.2;
+  const open = cut === "bob" || cut === "long";
   const ragged = cut === "tied" ? 0 : cut === "short" ? 0.09 : 0.018;
   for (let i = 0; i < rows; i++) {
     for (let c = 0; c < columns; c++) {
-      const u = c / columns;
+      const u = open ? c / (columns - 1) : c / columns;
       const s = (i / (rows - 1)) * (1 - ragged * (0.5 + 0.5 * ringNoise(u, 97, 4)));
-      const lift = depth * clump(u + 0.004 * Math.sin(5 * s + 40 * u)) * Math.min(1, 4 * s);
+      const lift = depth * clump(u + 0.004 * Math.sin(5 * s + 40 * u)) * Math.min(1, 4 * s) - (open ? roll(u) : 0);
       strandVertex(draft, field, u, s, lift, 0.82 + 0.16 * ringNoise(u, 140, 5));
     }
   }
   for (let i = 0; i + 1 < rows; i++) {
-    for (let c = 0; c < columns; c++) {
+    for (let c = 0; c < (open ? columns - 1 : columns); c++) {
       const next = (c + 1) % columns;
       quad(draft, i * columns + c, (i + 1) * columns + c, (i + 1) * columns + next, i * columns + next);
     }
   }
-  if (cut !== "tied") hem(draft, field, columns, rows);
+  if (cut !== "tied") hem(draft, field, columns, rows, open);
   return outward(finish(draft, "hair"));
 }
 
 /** The shell's inner side near the tips, so that the hem has a thickness. */
-function hem(draft: Draft, field: StrandField, columns: number, rows: number): void {
+function hem(draft: Draft, field: StrandField, columns: number, rows: number, open: boolean): void {
   let previous = (rows - 1) * columns;
   for (const [s, lift] of [
     [0.985, -3.5],
@@ -71,8 +76,16 @@ function hem(draft: Draft, field: StrandField, columns: number, rows: number): v
     [0.75, -6],
   ] as const) {
     const first = draft.positions.length / 3;
-    for (let c = 0; c < columns; c++) strandVertex(draft, field, c / columns, s, lift, 0.7);
-    for (let c = 0; c < columns; c++) {
+    for (let c = 0; c < columns; c++)
+      strandVertex(
+        draft,
+        field,
+        open ? c / (columns - 1) : c / columns,
+        s,
+        lift - (open ? roll(c / (columns - 1)) : 0),
+        0.7,
+      );
+    for (let c = 0; c < (open ? columns - 1 : columns); c++) {
       const next = (c + 1) % columns;
       quad(draft, previous + c, first + c, first + next, previous + next);
     }
@@ -130,6 +143,7 @@ function cap(): Part {
 function looseStrands(field: StrandField, cut: HairCut, count: number): Part {
   const draft = newDraft();
   const steps = 9;
+  const open = cut === "bob" || cut === "long";
   for (let n = 0; n < count; n++) {
     const u = toss(n * 3 + 11);
     const off = (toss(n * 3 + 12) - 0.5) * (cut === "tied" ? 0.01 : 0.03);
@@ -141,11 +155,13 @@ function looseStrands(field: StrandField, cut: HairCut, count: number): Part {
     for (let i = 0; i <= steps; i++) {
       const t = i / steps;
       const s = from + t * (to - from);
-      const place = (((u + off * t * t) % 1) + 1) % 1;
+      const wish = u + off * t * t;
+      // Hanging hair is parted: no strand crosses the face from one edge to the other.
+      const place = open ? Math.min(0.99, Math.max(0.01, wish)) : ((wish % 1) + 1) % 1;
       const lift = 1.2 * clump(place) * Math.min(1, 4 * s) + rise * Math.sin(Math.PI * (0.15 + 0.7 * t));
       const half = 0.0011 * (1 - 0.8 * t * t);
       strandVertex(draft, field, place, s, lift, shade);
-      strandVertex(draft, field, (place + half) % 1, s, lift, shade);
+      strandVertex(draft, field, open ? place + half : (place + half) % 1, s, lift, shade);
       if (i > 0) {
         const at = first + 2 * i;
         quad(draft, at - 2, at, at + 1, at - 1);
@@ -164,7 +180,11 @@ function bun(): Part {
     const angle = (2 * Math.PI * c) / columns;
     const r = knot.radius * (1 + 0.035 * Math.sin(9 * polar + 2 * angle) + 0.02 * Math.sin(23 * polar + 3 * angle));
     const [cx, cy, cz] = knot.centre;
-    return [cx + r * Math.sin(polar) * Math.cos(angle), cy + r * Math.sin(polar) * Math.sin(angle), cz - r * 0.85 * Math.cos(polar)];
+    return [
+      cx + r * Math.sin(polar) * Math.cos(angle),
+      cy + r * Math.sin(polar) * Math.sin(angle),
+      cz - r * 0.85 * Math.cos(polar),
+    ];
   };
   for (let i = 0; i < rows; i++) {
     for (let c = 0; c < columns; c++) {

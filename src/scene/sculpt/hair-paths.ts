@@ -44,7 +44,7 @@ const hairline: readonly (readonly [number, number])[] = [
 function hangingField(cut: "bob" | "long"): StrandField {
   const hemBack = cut === "bob" ? -66 : -205;
   const hemFront = cut === "bob" ? -52 : -190;
-  const thick = cut === "bob" ? 15 : 13;
+  const thick = cut === "bob" ? 11 : 10;
   return (u, s, lift) => {
     const { azimuth, start } = aroundParting(u, 47, 43);
     // A strand ends its way over the skull at the widest place and hangs from there.
@@ -70,9 +70,15 @@ function hang(top: Point, azimuth: number, fall: number, share: number, cut: "bo
   const over = Math.max(0, fall - 120);
   const back = Math.max(0, -Math.cos(away));
   const inward =
-    cut === "bob" ? 2 * Math.sin(share * 3) + 17 * share ** 3 * (0.7 + 0.5 * back) : 10 * share - (1 - back) * 0.12 * over;
+    cut === "bob"
+      ? 9 * share - 3 * Math.sin(share * 3) + 12 * share ** 3 * (0.7 + 0.8 * back)
+      : 10 * share - (1 - back) * 0.12 * over;
   // Long hair at the back leans off the nape, in front it lies before the shoulder.
-  return [top[0] - Math.sin(away) * inward, top[1] - fall, top[2] - Math.cos(away) * inward * 0.8 + (back > 0.2 ? 6 * back * share : 0)];
+  return [
+    top[0] - Math.sin(away) * inward,
+    top[1] - fall,
+    top[2] - Math.cos(away) * inward * 0.8 + (back > 0.2 ? 6 * back * share : 0),
+  ];
 }
 
 function shortField(): StrandField {

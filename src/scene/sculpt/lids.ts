@@ -18,7 +18,9 @@ const cornerTilt = 1.1;
 
 /** A point of the lid margin: share −1…1 from the inner to the outer corner, on the upper or the lower lid. */
 export function lidMargin(share: number, upper: boolean): { x: number; y: number } {
-  const bow = upper ? (1 - share * share) ** 0.72 * (1 - 0.12 * share) : (1 - share * share) ** 0.9 * (1 + 0.15 * share);
+  const bow = upper
+    ? (1 - share * share) ** 0.72 * (1 - 0.12 * share)
+    : (1 - share * share) ** 0.9 * (1 + 0.15 * share);
   const line = eyeMm.y - 0.6 + cornerTilt * share;
   return { x: middleX + halfOpening * share, y: line + (upper ? upperRise : -lowerFall) * bow };
 }

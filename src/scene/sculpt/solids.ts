@@ -47,7 +47,7 @@ export function tapered(
   const py = y - ay;
   const pz = z - az;
   let h = (px * ux + py * uy + pz * uz) / (ux * ux + uy * uy + uz * uz);
-  h = h < 0 ? 0 : h > 1 ? 1 : h;
+  h = h < 0 ? 0 : Math.min(h, 1);
   const dx = px - h * ux;
   const dy = py - h * uy;
   const dz = pz - h * uz;
@@ -57,13 +57,13 @@ export function tapered(
 /** Union whose seam is rounded over about k. */
 export function join(a: number, b: number, k: number): number {
   const gap = k - Math.abs(a - b);
-  const low = a < b ? a : b;
+  const low = Math.min(a, b);
   return gap > 0 ? low - (gap * gap) / (4 * k) : low;
 }
 
 /** `a` without `b`, the edge rounded over about k. */
 export function carve(a: number, b: number, k: number): number {
   const gap = k - Math.abs(a + b);
-  const high = a > -b ? a : -b;
+  const high = Math.max(a, -b);
   return gap > 0 ? high + (gap * gap) / (4 * k) : high;
 }

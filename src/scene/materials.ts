@@ -1,0 +1,123 @@
+/**
+ * What things are made of. Skin by luminous reflectance with the colour that measured skin of that reflectance
+ * has (`skin-table.ts`); hair by melanin: absorption per fibre radius = eumelanin · (0.419, 0.697, 1.37) +
+ * pheomelanin · (0.187, 0.4, 1.05) for linear red, green, blue (d'Eon et al. 2011, "An energy-conserving hair
+ * reflectance model", as used by Chiang et al. 2016, "A practical and controllable hair and fur model"; the
+ * figures and the concentrations for black, brown and blond are from memory).
+ */
+
+import { luminance } from "../colour/index.ts";
+import type { HairClass } from "../setup/index.ts";
+import { skinLines } from "./skin-table.ts";
+import type { Material, Rgb, SkinClass } from "./types.ts";
+
+type Hair = Extract<Material, { kind: "hair" }>;
+type Skin = Extract<Material, { kind: "skin" }>;
+
+/**
+ * Luminous reflectance of facial skin by class: very light 0.35…0.45 to very dark 0.06…0.10 (domain 5.10, range
+ * from memory), between them even steps in stops. Measured subjects lie between 0.13 and 0.46.
+ */
+export const skinLuminous: Readonly<Record<SkinClass, number>> = {
+  "very-light": 0.42,
+  light: 0.35,
+  intermediate: 0.27,
+  tan: 0.21,
+  brown: 0.155,
+  dark: 0.11,
+  "very-dark": 0.075,
+};
+
+/** Linear Rec. 709 colour of skin that reflects `luminous` of the light; its luminance is exactly that. */
+export function skinColour(luminous: number): Rgb {
+  const log = Math.log(luminous);
+  const [r, g, b] = skinLines.map(([a, slope]) => luminous * Math.exp(a + slope * log)) as [number, number, number];
+  // The three lines leave a few thousandths; the class is named by its luminance.
+  const k = luminous / luminance([r, g, b]);
+  return [r * k, g * k, b * k];
+}
+
+export function skinMaterial(skin: SkinClass): Skin {
+  const luminous = skinLuminous[skin];
+  return {
+    kind: "skin",
+    name: `skin, ${skin}`,
+    luminous,
+    reflectance: skinColour(luminous),
+    // Oily coat and mean free paths: usual values of the field, from memory.
+    roughness: 0.35,
+    ior: 1.4,
+    scatterM: [0.0037, 0.0014, 0.0007],
+  };
+}
+
+/** Eumelanin and pheomelanin by class: 8 black, 1.3 brown, 0.3 blond of the paper's examples, others between. */
+const melanin: Readonly<Record<HairClass, readonly [eumelanin: number, pheomelanin: number]>> = {
+  black: [8, 0],
+  dark: [3, 0.1],
+  mid: [1.1, 0.25],
+  fair: [0.25, 0.2],
+  grey: [0.09, 0.01],
+};
+
+export function hairMaterial(hair: HairClass): Hair {
+  const [eumelanin, pheomelanin] = melanin[hair];
+  return {
+    kind: "hair",
+    name: `hair, ${hair}`,
+    eumelanin,
+    pheomelanin,
+    absorption: hairAbsorption(eumelanin, pheomelanin),
+    betaM: 0.3,
+    betaN: 0.3,
+    tiltDeg: 2,
+    ior: 1.55,
+  };
+}
+
+export function hairAbsorption(eumelanin: number, pheomelanin: number): Rgb {
+  return [
+    eumelanin * 0.419 + pheomelanin * 0.187,
+    eumelanin * 0.697 + pheomelanin * 0.4,
+    eumelanin * 1.37 + pheomelanin * 1.05,
+  ];
+}
+
+export const grey = (reflectance: number): Rgb => [reflectance, reflectance, reflectance];
+
+export const diffuse = (name: string, reflectance: Rgb): Material => ({ kind: "diffuse", name, reflectance });
+
+const glossy = (name: string, reflectance: Rgb, roughness: number): Material => ({
+  kind: "glossy",
+  name,
+  reflectance,
+  roughness,
+  ior: 1.5,
+});
+
+/** Materials that do not depend on the setup, by the name that parts carry. */
+export const standardMaterials: Readonly<Record<string, Material>> = {
+  "eye-white": {
+    kind: "glossy",
+    name: "white of the eye",
+    reflectance: [0.62, 0.58, 0.55],
+    roughness: 0.12,
+    ior: 1.376,
+  },
+  iris: diffuse("iris", [1, 1, 1]),
+  cornea: { kind: "glass", name: "cornea", ior: 1.376, tint: [1, 1, 1], thin: true },
+  lens: { kind: "glass", name: "spectacle lens", ior: 1.5, tint: [0.99, 0.99, 0.99], thin: true },
+  frame: glossy("spectacle frame", grey(0.04), 0.15),
+  trousers: diffuse("trousers", [0.035, 0.038, 0.05]),
+  stool: diffuse("stool", grey(0.08)),
+  furniture: diffuse("furniture", [0.24, 0.17, 0.11]),
+  table: diffuse("table", [0.4, 0.32, 0.24]),
+  shell: diffuse("black cloth of a shell", grey(0.03)),
+  lip: diffuse("black cloth of a lip", grey(0.03)),
+  stand: glossy("black lacquer", grey(0.04), 0.3),
+  weight: glossy("iron", grey(0.1), 0.4),
+  stoneware: glossy("glazed stoneware", [0.34, 0.24, 0.16], 0.18),
+  paint: diffuse("matt paint", [0.5, 0.5, 0.5]),
+  card: diffuse("carton", [0.55, 0.42, 0.28]),
+  bottle: glossy("dark glass bottle", [0.012, 0.03, 0.014], 0.03),
+};

@@ -1,0 +1,231 @@
+/**
+ * One sitter in the world: head, eyes, hair, spectacles and body, turned as the setup says. The nose tip is the
+ * origin of the head's frame and lands on the sitter's nose point whatever the pose; the neck bends from the
+ * head's turn to the body's. The unposed head is sculpted once per fineness and kept.
+ */
+
+import { directionOf, headOf, type Setup, type Spectacles } from "../setup/index.ts";
+import type { Vec3 } from "../units/index.ts";
+import type { Piece } from "./assemble.ts";
+import { finish, type Part, tinted } from "./part.ts";
+import { bodyParts } from "./sculpt/body-mesh.ts";
+import { complexion } from "./sculpt/complexion.ts";
+import { earPart } from "./sculpt/ear.ts";
+import { eyeParts } from "./sculpt/eye.ts";
+import { fineHairs } from "./sculpt/fine-hairs.ts";
+import { hairParts } from "./sculpt/hair-mesh.ts";
+import { eyeMm } from "./sculpt/head-field.ts";
+import { headDraft } from "./sculpt/head-mesh.ts";
+import { spectacleParts } from "./spectacles.ts";
+import type { HairCut, Rgb, SceneOptions } from "./types.ts";
+
+export interface PersonLook {
+  readonly cut: HairCut;
+  readonly spectacles: Spectacles | null;
+  readonly detail: "full" | "low";
+  /** What the eyes look at, world axes, m; null: straight out of the head, turned by `gaze`. */
+  readonly lookAt: Vec3 | null;
+  readonly gaze: { readonly azimuthDeg: number; readonly elevationDeg: number };
+}
+
+/** Where the neck begins and ends to take the body's turn, mm below the nose tip. */
+const bendFrom = -75;
+const bendTo = -170;
+/** Eyes turn no further than this, degrees. */
+const gazeLimitDeg = 30;
+const irisColour: Rgb = [0.16, 0.1, 0.06];
+
+/** The sitter whose nose tip stands at `nose`; `mark` tells the sitters of a group apart ("" or "#2"). */
+export function personPieces(setup: Setup, nose: Vec3, look: PersonLook, mark: string): readonly Piece[] {
+  const place = placer(setup, nose);
+  const template = templateOf(look.detail);
+  const covered = look.cut === "bob" || look.cut === "long";
+  const head = [template.head, ...(covered ? [] : template.ears), template.fine];
+  const piece = (name: string, kind: Piece["kind"], parts: readonly Part[]): Piece => ({
+    name: `${name}${mark}`,
+    kind,
+    ownerId: null,
+    parts: parts.map((part) => posed(part, place)),
+  });
+  const eyes = [1, -1].flatMap((side) => turnedEye(setup, nose, look, side as 1 | -1, template.eye));
+  const body = bodyOfPose(setup, nose, look.detail).map((part) => moved(part, ([x, y, z]) => [x, y, z - 125]));
+  return [
+    piece("head", "head", head),
+    piece("eyes", "eyes", eyes),
+    piece("hair", "hair", hairOf(look.cut, look.detail)),
+    ...(look.spectacles === null ? [] : [piece("spectacles", "spectacles", spectacleParts(look.spectacles))]),
+    { ...piece("body", "body", []), parts: body.map((part) => posed(part, place, 1)) },
+  ];
+}
+
+/** The cut that sitter number i of a group wears. */
+export function cutOf(options: SceneOptions, i: number): HairCut {
+  const cuts: readonly HairCut[] = ["bob", "short", "tied", "long"];
+  const first = cuts.indexOf(options.cut ?? "bob");
+  return cuts[(first + i) % cuts.length]!;
+}
+
+interface Template {
+  readonly head: Part;
+  readonly ears: readonly Part[];
+  readonly fine: Part;
+  readonly eye: readonly Part[];
+}
+
+const templates = new Map<string, Template>();
+const hairs = new Map<string, readonly Part[]>();
+const bodies = new Map<string, readonly Part[]>();
+
+/** A value made once per key: shapes depend on nothing else. */
+function kept<T>(store: Map<string, T>, key: string, make: () => T): T {
+  let value = store.get(key);
+  if (value === undefined) {
+    value = make();
+    store.set(key, value);
+  }
+  return value;
+}
+
+function templateOf(detail: "full" | "low"): Template {
+  return kept(templates, detail, () => {
+    const full = detail === "full";
+    const draft = headDraft(
+      full ? { rows: 150, halfColumns: 74, lidRings: 12 } : { rows: 80, halfColumns: 42, lidRings: 8 },
+    );
+    const stained = (part: Part): Part => tinted(part, complexion);
+    return {
+      head: stained(finish(draft, "skin")),
+      ears: [earPart(1), earPart(-1)].map(stained),
+      fine: fineHairs(full ? 1 : 0.4),
+      eye: eyeParts(irisColour),
+    };
+  });
+}
+
+function hairOf(cut: HairCut, detail: "full" | "low"): readonly Part[] {
+  const fineness = detail === "full" ? { columns: 260, rows: 32, loose: 420 } : { columns: 130, rows: 20, loose: 120 };
+  return kept(hairs, `${cut} ${detail}`, () => hairParts(cut, fineness));
+}
+
+function bodyOfPose(setup: Setup, nose: Vec3, detail: "full" | "low"): readonly Part[] {
+  const pose = { seated: setup.subject.pose === "seated", noseHeightMm: Math.round(nose[1] * 1000) };
+  const fineness = detail === "full" ? { rows: 56, columns: 96 } : { rows: 32, columns: 56 };
+  return kept(bodies, `${pose.seated} ${pose.noseHeightMm} ${detail}`, () => {
+    // A child's or an odd setup's nose near the floor leaves no room for legs: keep them above it.
+    if (bodies.size > 40) bodies.clear();
+    return bodyParts({ ...pose, noseHeightMm: Math.max(900, pose.noseHeightMm) }, fineness);
+  });
+}
+
+/** From the head's frame (mm) to the world (m). `share` 0: with the head, 1: with the body. */
+type Placer = (p: Vec3, share: number) => Vec3;
+
+function placer(setup: Setup, nose: Vec3): Placer {
+  const head = headOf(setup);
+  if (head === null) throw new RangeError("an object has no head");
+  const offset: Vec3 = [nose[0] - head.nose[0], nose[1] - head.nose[1], nose[2] - head.nose[2]];
+  const { right, up, forward, earAxis } = head;
+  const yaw = (setup.subject.bodyYawDeg * Math.PI) / 180;
+  const [sin, cos] = [Math.sin(yaw), Math.cos(yaw)];
+  return ([x, y, z], share) => {
+    const [a, b, c] = [x / 1000, y / 1000, z / 1000];
+    const withHead: Vec3 = [
+      nose[0] + a * right[0] + b * up[0] + c * forward[0],
+      nose[1] + a * right[1] + b * up[1] + c * forward[1],
+      nose[2] + a * right[2] + b * up[2] + c * forward[2],
+    ];
+    if (share === 0) return withHead;
+    const d = c + 0.125;
+    const withBody: Vec3 = [
+      earAxis[0] + offset[0] + a * cos + d * sin,
+      nose[1] + b,
+      earAxis[2] + offset[2] - a * sin + d * cos,
+    ];
+    return [0, 1, 2].map((k) => withHead[k]! + share * (withBody[k]! - withHead[k]!)) as unknown as Vec3;
+  };
+}
+
+/** How far a point of the head's frame goes with the body. */
+function bend(y: number): number {
+  const t = Math.min(1, Math.max(0, (bendFrom - y) / (bendFrom - bendTo)));
+  return t * t * (3 - 2 * t);
+}
+
+/** The part in the world; directions turn with their point. */
+function posed(part: Part, place: Placer, fixed?: number): Part {
+  const positions = new Float32Array(part.positions.length);
+  const normals = new Float32Array(part.positions.length);
+  const tangents = part.tangents === null ? null : new Float32Array(part.positions.length);
+  for (let i = 0; i < positions.length; i += 3) {
+    const p: Vec3 = [part.positions[i]!, part.positions[i + 1]!, part.positions[i + 2]!];
+    const share = fixed ?? bend(p[1]);
+    const at = place(p, share);
+    positions.set(at, i);
+    turn(part.normals, normals, i, p, at, share, place);
+    if (tangents !== null && part.tangents !== null) turn(part.tangents, tangents, i, p, at, share, place);
+  }
+  return { ...part, positions, normals, tangents };
+}
+
+function turn(from: Float32Array, to: Float32Array, i: number, p: Vec3, at: Vec3, share: number, place: Placer): void {
+  const tip = place([p[0] + from[i]!, p[1] + from[i + 1]!, p[2] + from[i + 2]!], share);
+  const [x, y, z] = [tip[0] - at[0], tip[1] - at[1], tip[2] - at[2]];
+  const l = Math.hypot(x, y, z) || 1;
+  to[i] = x / l;
+  to[i + 1] = y / l;
+  to[i + 2] = z / l;
+}
+
+/** An eye in the head's frame, turned to what it looks at. */
+function turnedEye(setup: Setup, nose: Vec3, look: PersonLook, side: 1 | -1, eye: readonly Part[]): readonly Part[] {
+  const centre: Vec3 = [side * eyeMm.x, eyeMm.y, eyeMm.z];
+  const forward = look.lookAt === null ? gazeDirection(look.gaze) : towards(setup, nose, centre, look.lookAt);
+  const across = unit([forward[2], 0, -forward[0]]);
+  const up: Vec3 = [
+    forward[1] * across[2] - forward[2] * across[1],
+    forward[2] * across[0] - forward[0] * across[2],
+    forward[0] * across[1] - forward[1] * across[0],
+  ];
+  return eye.map((part) =>
+    moved(part, ([x, y, z]) => [
+      centre[0] + x * across[0] + y * up[0] + z * forward[0],
+      centre[1] + x * across[1] + y * up[1] + z * forward[1],
+      centre[2] + x * across[2] + y * up[2] + z * forward[2],
+    ]),
+  );
+}
+
+/** Direction in the head's frame from an eye to a point of the world, no further aside than eyes turn. */
+function towards(setup: Setup, nose: Vec3, centre: Vec3, target: Vec3): Vec3 {
+  const head = headOf(setup)!;
+  const d: Vec3 = [target[0] - nose[0], target[1] - nose[1], target[2] - nose[2]];
+  const along = (axis: Vec3, k: 0 | 1 | 2): number =>
+    1000 * (d[0] * axis[0] + d[1] * axis[1] + d[2] * axis[2]) - centre[k];
+  const [x, y, z] = [along(head.right, 0), along(head.up, 1), along(head.forward, 2)];
+  const azimuthDeg = (Math.atan2(x, z) * 180) / Math.PI;
+  const elevationDeg = (Math.atan2(y, Math.hypot(x, z)) * 180) / Math.PI;
+  return gazeDirection({ azimuthDeg, elevationDeg });
+}
+
+function gazeDirection({ azimuthDeg, elevationDeg }: PersonLook["gaze"]): Vec3 {
+  const limit = (a: number): number => Math.min(gazeLimitDeg, Math.max(-gazeLimitDeg, a));
+  return directionOf(limit(azimuthDeg), limit(elevationDeg));
+}
+
+/** The part under a rigid motion. */
+function moved(part: Part, motion: (p: Vec3) => Vec3): Part {
+  const zero = motion([0, 0, 0]);
+  const positions = new Float32Array(part.positions.length);
+  const normals = new Float32Array(part.positions.length);
+  for (let i = 0; i < positions.length; i += 3) {
+    positions.set(motion([part.positions[i]!, part.positions[i + 1]!, part.positions[i + 2]!]), i);
+    const n = motion([part.normals[i]!, part.normals[i + 1]!, part.normals[i + 2]!]);
+    normals.set([n[0] - zero[0], n[1] - zero[1], n[2] - zero[2]], i);
+  }
+  return { ...part, positions, normals };
+}
+
+function unit(a: Vec3): Vec3 {
+  const l = Math.hypot(...a) || 1;
+  return [a[0] / l, a[1] / l, a[2] / l];
+}
