@@ -29,6 +29,7 @@ const TASKS = {
   bench: ["bench.ts"],
   build: ["build.ts"],
   prepack: ["prepack.ts"],
+  screenshots: ["screenshots.ts"],
 };
 const FORWARDED_SIGNALS = ["SIGINT", "SIGTERM", "SIGHUP"];
 
