@@ -11,7 +11,7 @@
 import type { Front } from "../photometry/index.ts";
 import { clip, fluxAlong, isInside } from "../photometry/index.ts";
 import type { SceneEmitter } from "../scene/index.ts";
-import { cross, dot, subtract } from "../units/index.ts";
+import { cross, distance, dot, subtract } from "../units/index.ts";
 import { createFanSampler, type FanSampler } from "./spherical-fan.ts";
 import { sampleSphericalRectangle, setRectangle } from "./spherical-rectangle.ts";
 
@@ -93,7 +93,7 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
   const xy = Float64Array.from(d.subarray(CORNERS_AT, CORNERS_AT + 2 * corners));
   const clipped = new Float64Array(2 * corners + 12);
   const clippedNext = new Float64Array(2 * corners + 12);
-  const reach2 = 4 * reachOf(xy, corners) ** 2;
+  const reach2 = at(21);
   const rectangle = corners === 4 && isRectangle(xy);
   const fan: FanSampler = createFanSampler(xy, corners);
   const sample: LightSample = {
@@ -165,11 +165,11 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     }
     const [ex, ey] = [px - lx, py - ly];
     const d2 = ex * ex + ey * ey + h * h;
-    const distance = Math.sqrt(d2);
-    if (!rectangle && !near) sample.pdf = (d2 * distance) / (areaM2 * h);
+    const far = Math.sqrt(d2);
+    if (!rectangle && !near) sample.pdf = (d2 * far) / (areaM2 * h);
     aim(x, y, z, cx + px * rx + py * ux, cy + px * ry + py * uy, cz + px * rz + py * uz);
     sample.plain = 1 / areaM2;
-    sample.light = luminanceAt(px, py, -ex / distance, -ey / distance, h / distance);
+    sample.light = luminanceAt(px, py, -ex / far, -ey / far, h / far);
     return sample.pdf > 0;
   }
 
@@ -184,9 +184,9 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     v: number,
   ): boolean {
     const d2 = lx * lx + ly * ly + h * h;
-    const distance = Math.sqrt(d2);
+    const far = Math.sqrt(d2);
     sample.pdf = 1;
-    sample.light = (Math.PI * intensity(lx / distance, ly / distance, h / distance)) / d2;
+    sample.light = (Math.PI * intensity(lx / far, ly / far, h / far)) / d2;
     sample.plain = 0;
     // Soft shadows of a small body: a spot on a sphere of its radius; the level stays the centre's.
     const cosine = 1 - 2 * u;
@@ -309,7 +309,7 @@ function headOf(front: Front, radiusM: number, webAt: number): number[] {
   return [
     ...[...front.centre, ...right, ...front.up, ...front.normal, front.areaM2, front.outline.length],
     ...[gridRatio, front.grid?.openFraction ?? 1, front.lobeExponent ?? 1, front.hotCentre ?? 0],
-    ...[kind === "outline" ? 0 : radiusM, KINDS.indexOf(kind), webAt],
+    ...[kind === "outline" ? 0 : radiusM, KINDS.indexOf(kind), webAt, 4 * reachOf(front) ** 2],
   ];
 }
 
@@ -333,11 +333,8 @@ function rimFraction(xy: Float64Array, corners: number, px: number, py: number):
   return Math.min(1, most);
 }
 
-function reachOf(xy: Float64Array, corners: number): number {
-  let reach = 0;
-  for (let i = 0; i < corners; i++) reach = Math.max(reach, Math.hypot(xy[2 * i] as number, xy[2 * i + 1] as number));
-  return reach;
-}
+/** From the middle to the farthest corner, m: nearer than twice that, samples go by solid angle. */
+const reachOf = (front: Front): number => Math.max(0, ...front.outline.map((corner) => distance(corner, front.centre)));
 
 /** Sides along the frame's axes, as photometry's makers lay them: lower right, upper right, upper left, lower left. */
 function isRectangle(xy: Float64Array): boolean {

@@ -14,6 +14,7 @@ export {
   toneMark,
   toneStops,
 } from "./false-colour.ts";
+export { paramsBuffer, type SceneBuffers, sceneBuffers } from "./gpu-buffers.ts";
 export {
   encodePixels,
   encodePixels16,
@@ -35,4 +36,5 @@ export {
 export { emptyGuides, layerIds, type Rendered, renderLayers } from "./render.ts";
 export { addTile, noiseOf, placeGuides, readLayer, SUM_STRIDE } from "./sums.ts";
 export { createTracer, type Tracer } from "./trace.ts";
+export { traceWgsl } from "./trace.wgsl.ts";
 export * from "./types.ts";

@@ -1,7 +1,7 @@
 /** Small scenes for tests: quadrilaterals, spheres and fronts, with the scene room's own tree. Not for production. */
 
 import type { Front } from "../photometry/index.ts";
-import type { Material, Scene, SceneCamera, SceneEmitter } from "../scene/index.ts";
+import type { Group, Material, Scene, SceneCamera, SceneEmitter } from "../scene/index.ts";
 import { buildBvh } from "../scene/index.ts";
 import { add, addScaled, cross, normalize, subtract, type Vec3 } from "../units/index.ts";
 
@@ -21,6 +21,7 @@ export function meshMaker(): MeshMaker {
   const tangents: number[] = [];
   const indices: number[] = [];
   const kinds: number[] = [];
+  const groups: Group[] = [];
   const vertex = (p: Vec3, n: Vec3, t: Vec3): number => {
     positions.push(...p);
     normals.push(...n);
@@ -53,12 +54,17 @@ export function meshMaker(): MeshMaker {
   };
   const room: MeshMaker["room"] = ([x0, y0, z0], [x1, y1, z1], m) => {
     const corner = (x: number, y: number, z: number): Vec3 => [x ? x1 : x0, y ? y1 : y0, z ? z1 : z0];
+    const firstTriangle = kinds.length;
     quad(corner(0, 0, 0), corner(0, 1, 0), corner(0, 1, 1), corner(0, 0, 1), m[0] as number);
     quad(corner(1, 0, 0), corner(1, 0, 1), corner(1, 1, 1), corner(1, 1, 0), m[1] as number);
     quad(corner(0, 0, 0), corner(0, 0, 1), corner(1, 0, 1), corner(1, 0, 0), m[2] as number);
     quad(corner(0, 1, 0), corner(1, 1, 0), corner(1, 1, 1), corner(0, 1, 1), m[3] as number);
     quad(corner(0, 0, 0), corner(1, 0, 0), corner(1, 1, 0), corner(0, 1, 0), m[4] as number);
     quad(corner(0, 0, 1), corner(0, 1, 1), corner(1, 1, 1), corner(1, 0, 1), m[5] as number);
+    groups.push({
+      ...{ name: "room", kind: "room", ownerId: null, firstTriangle, triangleCount: 12, hiddenFromCamera: false },
+      ...{ firstVertex: positions.length / 3 - 24, vertexCount: 24 },
+    });
   };
   const build: MeshMaker["build"] = (materials, fronts, camera) => {
     const all: Material[] = [...materials];
@@ -83,7 +89,7 @@ export function meshMaker(): MeshMaker {
       materials: Uint16Array.from(kinds),
     };
     return {
-      ...{ mesh, materials: all, emitters, camera, groups: [], hidden: new Uint8Array(kinds.length) },
+      ...{ mesh, materials: all, emitters, camera, groups, hidden: new Uint8Array(kinds.length) },
       ...{ bounds: { min: [-10, -10, -10], max: [10, 10, 10] }, bvh: buildBvh(mesh) },
     };
   };

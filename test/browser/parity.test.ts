@@ -1,0 +1,112 @@
+/**
+ * Both twins of the tracer on the same seeded scene, light by light, in headless Chromium with its software adapter.
+ * Same numbers drive both, so that pixels differ only where 32-bit rounding sends a path another way.
+ */
+
+import assert from "node:assert/strict";
+import { createServer } from "node:http";
+import type { AddressInfo } from "node:net";
+import test from "node:test";
+import { fileURLToPath } from "node:url";
+import { chromium, type Page } from "playwright-core";
+import { build, type Rolldown } from "vite";
+import { packScene, type RenderRequest, renderLayers } from "../../src/picture/index.ts";
+import type { PageAnswer } from "./parity-page.ts";
+import { parityScene } from "./parity-scenes.ts";
+
+const FRONTS = ["rectangle", "octagon", "disc", "umbrella", "gridded strip", "lobe", "bare tube", "measured beam"];
+
+test("WGSL and TypeScript twins agree on every light's layer and on what the lens sees (seed 21)", async (t) => {
+  const request: RenderRequest = {
+    ...{ width: 48, height: 48, emitters: FRONTS.map((_, i) => i), ambient: true, bounces: 4, seed: 21, shadows: true },
+  };
+  const samples = 16;
+  await withPage(async (page) => {
+    const answer = await page.evaluate(([r, n]) => (globalThis as unknown as Calls).renderOnCard(r, n), [
+      request,
+      samples,
+    ] as const);
+    if (answer.why !== null) {
+      t.skip(`no WebGPU in this Chromium: ${answer.why}`);
+      return;
+    }
+    const { layers, guides } = renderLayers(packScene(parityScene()), request, samples);
+    t.diagnostic(`software adapter: ${answer.seconds.toFixed(1)} s`);
+    layers.forEach((layer, k) => {
+      const other = answer.layers[k] as readonly number[];
+      const name = FRONTS[k] ?? "ambient";
+      const stops = Math.log2(mean(other) / mean(layer.rgb));
+      assert.ok(Math.abs(stops) < 0.02, `${name}: mean differs by ${stops} stop`);
+      const alike = layer.rgb.filter(
+        (value, i) => Math.abs(value - (other[i] as number)) <= 0.01 * value + 1e-6,
+      ).length;
+      t.diagnostic(
+        `${name}: ${((100 * alike) / layer.rgb.length).toFixed(1)} % within 1 %, mean ${stops.toFixed(5)} stop`,
+      );
+      assert.ok(alike > 0.95 * layer.rgb.length, `${name}: only ${alike} of ${layer.rgb.length} alike`);
+    });
+    const near = guides.depth.filter((z, i) => Math.abs(z - (answer.depth[i] as number)) < 1e-3).length;
+    assert.ok(near > 0.99 * guides.depth.length);
+  });
+});
+
+test("a lost device is told by name, and a new one renders", async (t) => {
+  const request: RenderRequest = {
+    width: 8,
+    height: 8,
+    emitters: [0],
+    ambient: false,
+    bounces: 1,
+    seed: 1,
+    shadows: true,
+  };
+  await withPage(async (page) => {
+    const told = await page.evaluate((r) => (globalThis as unknown as Calls).loseDevice(r), request);
+    if (told.error.includes("WebGPU")) {
+      t.skip(told.error);
+      return;
+    }
+    assert.deepEqual(told, { error: "DeviceLostError", again: true });
+  });
+});
+
+interface Calls {
+  renderOnCard(request: RenderRequest, samples: number): Promise<PageAnswer>;
+  loseDevice(request: RenderRequest): Promise<{ error: string; again: boolean }>;
+}
+
+/** A page on 127.0.0.1 (WebGPU wants a secure context) with the bundled module. */
+async function withPage(use: (page: Page) => Promise<void>): Promise<void> {
+  const entry = fileURLToPath(new URL("./parity-page.ts", import.meta.url));
+  const built = (await build({
+    ...{ configFile: false, logLevel: "silent", root: fileURLToPath(new URL(".", import.meta.url)) },
+    build: { write: false, minify: false, rollupOptions: { input: entry, output: { entryFileNames: "page.js" } } },
+  })) as Rolldown.RolldownOutput;
+  const code = built.output[0].code;
+  const server = createServer((question, answer) => {
+    const isCode = question.url === "/page.js";
+    answer.setHeader("content-type", isCode ? "text/javascript" : "text/html");
+    answer.end(isCode ? code : '<!doctype html><script type="module" src="/page.js"></script>');
+  });
+  await new Promise<void>((ready) => server.listen(0, "127.0.0.1", ready));
+  const browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+    args: ["--no-sandbox", "--enable-unsafe-webgpu"],
+  });
+  try {
+    const page = await browser.newPage();
+    page.on("console", (message) => message.type() === "error" && process.stderr.write(`page: ${message.text()}\n`));
+    await page.goto(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
+    await page.waitForFunction(() => "renderOnCard" in globalThis);
+    await use(page);
+  } finally {
+    await browser.close();
+    server.close();
+  }
+}
+
+function mean(values: ArrayLike<number>): number {
+  let sum = 0;
+  for (let i = 0; i < values.length; i++) sum += values[i] as number;
+  return sum / values.length;
+}
