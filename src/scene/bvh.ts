@@ -8,7 +8,7 @@ import type { Bvh, Mesh } from "./types.ts";
 
 type Triangles = Pick<Mesh, "positions" | "indices">;
 
-const BINS = 16;
+const BINS = 12;
 /** Cost of visiting a node against testing a triangle. */
 const VISIT_COST = 1;
 const MAX_LEAF = 4;
@@ -99,10 +99,9 @@ function split(state: Build, total: number): void {
     const first = stack.pop()!;
     const node = stack.pop()!;
     const at = node * 8;
-    empty(state.floats, at);
-    for (let i = first; i < first + count; i++) grow(state.floats, at, state.boxes, state.order[i]! * 6);
+    measure(state, at, first, count);
     state.depth = Math.max(state.depth, depth);
-    const left = count > 1 && depth < MAX_DEPTH ? partition(state, at, first, count) : 0;
+    const left = count > 2 && depth < MAX_DEPTH ? partition(state, at, first, count) : 0;
     if (left === 0) {
       state.words[at + 3] = first;
       state.words[at + 7] = count;
@@ -117,39 +116,82 @@ function split(state: Build, total: number): void {
 }
 
 // Scratch of one partition; building is not re-entrant.
-const binCount = new Uint32Array(BINS);
-const binBox = new Float32Array(BINS * 6);
+/** Least and greatest centre, xyz each. */
+const spread = new Float32Array(6);
+const binCount = new Uint32Array(3 * BINS);
+const binBox = new Float32Array(3 * BINS * 6);
 const rightCost = new Float32Array(BINS);
+const scale = new Float32Array(3);
 const sweep = new Float32Array(8);
+
+/** Box of the node's triangles, and of their centres into `spread`. Unrolled: this and `fillBins` are the build. */
+function measure({ boxes, centres, order, floats }: Build, at: number, first: number, count: number): void {
+  let x0 = Number.POSITIVE_INFINITY;
+  let y0 = x0;
+  let z0 = x0;
+  let x1 = Number.NEGATIVE_INFINITY;
+  let y1 = x1;
+  let z1 = x1;
+  let [cx0, cy0, cz0, cx1, cy1, cz1] = [x0, x0, x0, x1, x1, x1];
+  for (let i = first; i < first + count; i++) {
+    const t = order[i]!;
+    const b = 6 * t;
+    if (boxes[b]! < x0) x0 = boxes[b]!;
+    if (boxes[b + 1]! < y0) y0 = boxes[b + 1]!;
+    if (boxes[b + 2]! < z0) z0 = boxes[b + 2]!;
+    if (boxes[b + 3]! > x1) x1 = boxes[b + 3]!;
+    if (boxes[b + 4]! > y1) y1 = boxes[b + 4]!;
+    if (boxes[b + 5]! > z1) z1 = boxes[b + 5]!;
+    const cx = centres[3 * t]!;
+    const cy = centres[3 * t + 1]!;
+    const cz = centres[3 * t + 2]!;
+    if (cx < cx0) cx0 = cx;
+    if (cx > cx1) cx1 = cx;
+    if (cy < cy0) cy0 = cy;
+    if (cy > cy1) cy1 = cy;
+    if (cz < cz0) cz0 = cz;
+    if (cz > cz1) cz1 = cz;
+  }
+  floats[at] = x0;
+  floats[at + 1] = y0;
+  floats[at + 2] = z0;
+  floats[at + 4] = x1;
+  floats[at + 5] = y1;
+  floats[at + 6] = z1;
+  spread[0] = cx0;
+  spread[1] = cy0;
+  spread[2] = cz0;
+  spread[3] = cx1;
+  spread[4] = cy1;
+  spread[5] = cz1;
+}
 
 /** Sorts the node's triangles into two runs and returns the size of the first; 0 keeps it a leaf. */
 function partition(state: Build, at: number, first: number, count: number): number {
   const { order, centres, floats } = state;
+  // Few triangles need few bins.
+  const bins = count > 24 ? BINS : BINS / 2;
+  for (let axis = 0; axis < 3; axis++) {
+    const width = spread[3 + axis]! - spread[axis]!;
+    scale[axis] = width > 1e-9 ? (bins * (1 - 1e-5)) / width : 0;
+  }
+  fillBins(state, first, count, bins);
   let best = Number.POSITIVE_INFINITY;
   let bestAxis = -1;
   let bestBin = 0;
-  const low = [0, 0, 0];
-  const scale = [0, 0, 0];
   for (let axis = 0; axis < 3; axis++) {
-    let min = Number.POSITIVE_INFINITY;
-    let max = Number.NEGATIVE_INFINITY;
-    for (let i = first; i < first + count; i++) {
-      const c = centres[order[i]! * 3 + axis]!;
-      if (c < min) min = c;
-      if (c > max) max = c;
-    }
-    if (!(max - min > 1e-9)) continue;
-    low[axis] = min;
-    scale[axis] = (BINS * (1 - 1e-6)) / (max - min);
-    const [cost, bin] = bestOfAxis(state, first, count, axis, min, scale[axis]!);
-    if (cost < best) [best, bestAxis, bestBin] = [cost, axis, bin];
+    if (scale[axis] === 0) continue;
+    const bin = bestOfAxis(axis, count, bins);
+    if (axisCost < best) [best, bestAxis, bestBin] = [axisCost, axis, bin];
   }
   if (bestAxis < 0) return count > MAX_LEAF ? count >> 1 : 0;
   if (count <= MAX_LEAF && best / area(floats, at) + VISIT_COST >= count) return 0;
+  const low = spread[bestAxis]!;
+  const step = scale[bestAxis]!;
   let i = first;
   let j = first + count - 1;
   while (i <= j) {
-    const bin = ((centres[order[i]! * 3 + bestAxis]! - low[bestAxis]!) * scale[bestAxis]!) | 0;
+    const bin = ((centres[order[i]! * 3 + bestAxis]! - low) * step) | 0;
     if (bin <= bestBin) i++;
     else {
       const held = order[i]!;
@@ -161,43 +203,59 @@ function partition(state: Build, at: number, first: number, count: number): numb
   return i - first;
 }
 
-/** Least cost (area times triangles, both sides) over the planes between bins. */
-function bestOfAxis(
-  state: Build,
-  first: number,
-  count: number,
-  axis: number,
-  low: number,
-  scale: number,
-): [number, number] {
-  const { order, centres, boxes } = state;
-  binCount.fill(0);
-  for (let b = 0; b < BINS; b++) emptyBox(binBox, b * 6);
+/** Counts and boxes of all three axes' bins in one walk over the triangles. */
+function fillBins({ order, centres, boxes }: Build, first: number, count: number, bins: number): void {
+  for (let axis = 0; axis < 3; axis++) {
+    for (let b = axis * BINS; b < axis * BINS + bins; b++) {
+      binCount[b] = 0;
+      const at = b * 6;
+      binBox[at] = Number.POSITIVE_INFINITY;
+      binBox[at + 1] = Number.POSITIVE_INFINITY;
+      binBox[at + 2] = Number.POSITIVE_INFINITY;
+      binBox[at + 3] = Number.NEGATIVE_INFINITY;
+      binBox[at + 4] = Number.NEGATIVE_INFINITY;
+      binBox[at + 5] = Number.NEGATIVE_INFINITY;
+    }
+  }
   for (let i = first; i < first + count; i++) {
     const t = order[i]!;
-    const bin = ((centres[3 * t + axis]! - low) * scale) | 0;
-    binCount[bin]! += 1;
-    growBox(binBox, bin * 6, boxes, 6 * t);
+    const c = 3 * t;
+    for (let axis = 0; axis < 3; axis++) {
+      const b = axis * BINS + (((centres[c + axis]! - spread[axis]!) * scale[axis]!) | 0);
+      binCount[b]! += 1;
+      growBox(b * 6, boxes, 6 * t);
+    }
   }
+}
+
+/** Cost of the plane that `bestOfAxis` chose. */
+let axisCost = 0;
+
+/** The bin after which to cut: least area times triangles, both sides. Leaves the cost in `axisCost`. */
+function bestOfAxis(axis: number, count: number, bins: number): number {
+  const base = axis * BINS;
   empty(sweep, 0);
   let seen = 0;
-  for (let b = BINS - 1; b > 0; b--) {
-    seen += binCount[b]!;
-    if (binCount[b]! > 0) grow(sweep, 0, binBox, b * 6);
+  for (let b = bins - 1; b > 0; b--) {
+    seen += binCount[base + b]!;
+    if (binCount[base + b]! > 0) grow(sweep, 0, binBox, (base + b) * 6);
     rightCost[b] = seen === 0 ? 0 : seen * area(sweep, 0);
   }
-  let best = Number.POSITIVE_INFINITY;
+  axisCost = Number.POSITIVE_INFINITY;
   let bestBin = 0;
   empty(sweep, 0);
   seen = 0;
-  for (let b = 0; b < BINS - 1; b++) {
-    seen += binCount[b]!;
-    if (binCount[b]! > 0) grow(sweep, 0, binBox, b * 6);
+  for (let b = 0; b < bins - 1; b++) {
+    seen += binCount[base + b]!;
+    if (binCount[base + b]! > 0) grow(sweep, 0, binBox, (base + b) * 6);
     if (seen === 0 || seen === count) continue;
     const cost = seen * area(sweep, 0) + rightCost[b + 1]!;
-    if (cost < best) [best, bestBin] = [cost, b];
+    if (cost < axisCost) {
+      axisCost = cost;
+      bestBin = b;
+    }
   }
-  return [best, bestBin];
+  return bestBin;
 }
 
 function empty(floats: Float32Array, at: number): void {
@@ -207,26 +265,24 @@ function empty(floats: Float32Array, at: number): void {
   }
 }
 
-function emptyBox(boxes: Float32Array, at: number): void {
-  for (let k = 0; k < 3; k++) {
-    boxes[at + k] = Number.POSITIVE_INFINITY;
-    boxes[at + 3 + k] = Number.NEGATIVE_INFINITY;
-  }
-}
-
-/** Node box (stride 8) takes in a triangle's box (stride 6). */
+/** Node box (stride 8) takes in a box of stride 6. */
 function grow(floats: Float32Array, at: number, boxes: Float32Array, box: number): void {
-  for (let k = 0; k < 3; k++) {
-    if (boxes[box + k]! < floats[at + k]!) floats[at + k] = boxes[box + k]!;
-    if (boxes[box + 3 + k]! > floats[at + 4 + k]!) floats[at + 4 + k] = boxes[box + 3 + k]!;
-  }
+  if (boxes[box]! < floats[at]!) floats[at] = boxes[box]!;
+  if (boxes[box + 1]! < floats[at + 1]!) floats[at + 1] = boxes[box + 1]!;
+  if (boxes[box + 2]! < floats[at + 2]!) floats[at + 2] = boxes[box + 2]!;
+  if (boxes[box + 3]! > floats[at + 4]!) floats[at + 4] = boxes[box + 3]!;
+  if (boxes[box + 4]! > floats[at + 5]!) floats[at + 5] = boxes[box + 4]!;
+  if (boxes[box + 5]! > floats[at + 6]!) floats[at + 6] = boxes[box + 5]!;
 }
 
-function growBox(into: Float32Array, at: number, boxes: Float32Array, box: number): void {
-  for (let k = 0; k < 3; k++) {
-    if (boxes[box + k]! < into[at + k]!) into[at + k] = boxes[box + k]!;
-    if (boxes[box + 3 + k]! > into[at + 3 + k]!) into[at + 3 + k] = boxes[box + 3 + k]!;
-  }
+/** A bin's box takes in a triangle's. */
+function growBox(at: number, boxes: Float32Array, box: number): void {
+  if (boxes[box]! < binBox[at]!) binBox[at] = boxes[box]!;
+  if (boxes[box + 1]! < binBox[at + 1]!) binBox[at + 1] = boxes[box + 1]!;
+  if (boxes[box + 2]! < binBox[at + 2]!) binBox[at + 2] = boxes[box + 2]!;
+  if (boxes[box + 3]! > binBox[at + 3]!) binBox[at + 3] = boxes[box + 3]!;
+  if (boxes[box + 4]! > binBox[at + 4]!) binBox[at + 4] = boxes[box + 4]!;
+  if (boxes[box + 5]! > binBox[at + 5]!) binBox[at + 5] = boxes[box + 5]!;
 }
 
 function growNode(floats: Float32Array, at: number, child: number): void {

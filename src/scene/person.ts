@@ -103,13 +103,13 @@ function templateOf(detail: "full" | "low"): Template {
 }
 
 function hairOf(cut: HairCut, detail: "full" | "low"): readonly Part[] {
-  const fineness = detail === "full" ? { columns: 260, rows: 32, loose: 420 } : { columns: 130, rows: 20, loose: 120 };
+  const fineness = detail === "full" ? { columns: 240, rows: 26, loose: 380 } : { columns: 130, rows: 20, loose: 120 };
   return kept(hairs, `${cut} ${detail}`, () => hairParts(cut, fineness));
 }
 
 function bodyOfPose(setup: Setup, nose: Vec3, detail: "full" | "low"): readonly Part[] {
   const pose = { seated: setup.subject.pose === "seated", noseHeightMm: Math.round(nose[1] * 1000) };
-  const fineness = detail === "full" ? { rows: 56, columns: 96 } : { rows: 32, columns: 56 };
+  const fineness = detail === "full" ? { rows: 46, columns: 80 } : { rows: 32, columns: 56 };
   return kept(bodies, `${pose.seated} ${pose.noseHeightMm} ${detail}`, () => {
     // A child's or an odd setup's nose near the floor leaves no room for legs: keep them above it.
     if (bodies.size > 40) bodies.clear();

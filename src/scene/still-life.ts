@@ -60,12 +60,12 @@ export function stillLifePieces(setup: Setup, shapes: readonly ObjectShape[]): r
   const [x, , z] = noseOf(setup);
   const top = tableTopM(setup);
   const table = newDraft();
-  box(table, [x - 0.75, top - tableThicknessM, z - 0.6], [x + 0.75, top, z + 0.4]);
+  box(table, [x - 0.75, top - tableThicknessM, z - 0.6], [x + 0.75, top, z + 0.33]);
   for (const [lx, lz] of [
     [-0.7, -0.55],
     [0.7, -0.55],
-    [-0.7, 0.35],
-    [0.7, 0.35],
+    [-0.7, 0.28],
+    [0.7, 0.28],
   ] as const)
     box(table, [x + lx - 0.025, 0.001, z + lz - 0.025], [x + lx + 0.025, top - tableThicknessM, z + lz + 0.025]);
   const pieces: Piece[] = [{ name: "table", kind: "furniture", ownerId: null, parts: [finish(table, "table")] }];

@@ -44,7 +44,9 @@ export function closestHit(
   stack: Uint32Array,
 ): boolean {
   const { floats, words, order } = scene.bvh;
-  const [ix, iy, iz] = [1 / dx, 1 / dy, 1 / dz];
+  const ix = 1 / dx;
+  const iy = 1 / dy;
+  const iz = 1 / dz;
   hit.triangle = -1;
   hit.t = tMax;
   let top = 0;
@@ -61,8 +63,11 @@ export function closestHit(
       let nearNode = first;
       let farNode = first + 1;
       if (far < near) {
-        [near, far] = [far, near];
-        [nearNode, farNode] = [farNode, nearNode];
+        const held = near;
+        near = far;
+        far = held;
+        nearNode = first + 1;
+        farNode = first;
       }
       if (near < Number.POSITIVE_INFINITY) {
         if (far < Number.POSITIVE_INFINITY) stack[top++] = farNode;
@@ -91,7 +96,9 @@ export function anyHit(
   stack: Uint32Array,
 ): boolean {
   const { floats, words, order } = scene.bvh;
-  const [ix, iy, iz] = [1 / dx, 1 / dy, 1 / dz];
+  const ix = 1 / dx;
+  const iy = 1 / dy;
+  const iz = 1 / dz;
   hit.triangle = -1;
   hit.t = tMax;
   let top = 0;
@@ -186,9 +193,15 @@ function meet(
   const a = mesh.indices[3 * t]! * 3;
   const b = mesh.indices[3 * t + 1]! * 3;
   const c = mesh.indices[3 * t + 2]! * 3;
-  const [ax, ay, az] = [p[a]!, p[a + 1]!, p[a + 2]!];
-  const [ux, uy, uz] = [p[b]! - ax, p[b + 1]! - ay, p[b + 2]! - az];
-  const [vx, vy, vz] = [p[c]! - ax, p[c + 1]! - ay, p[c + 2]! - az];
+  const ax = p[a]!;
+  const ay = p[a + 1]!;
+  const az = p[a + 2]!;
+  const ux = p[b]! - ax;
+  const uy = p[b + 1]! - ay;
+  const uz = p[b + 2]! - az;
+  const vx = p[c]! - ax;
+  const vy = p[c + 1]! - ay;
+  const vz = p[c + 2]! - az;
   // q = d × v; the determinant is six times the volume they span.
   const qx = dy * vz - dz * vy;
   const qy = dz * vx - dx * vz;
@@ -196,7 +209,9 @@ function meet(
   const det = ux * qx + uy * qy + uz * qz;
   if (det === 0) return;
   const inverse = 1 / det;
-  const [sx, sy, sz] = [ox - ax, oy - ay, oz - az];
+  const sx = ox - ax;
+  const sy = oy - ay;
+  const sz = oz - az;
   const u = (sx * qx + sy * qy + sz * qz) * inverse;
   if (u < -EDGE || u > 1 + EDGE) return;
   const rx = sy * uz - sz * uy;

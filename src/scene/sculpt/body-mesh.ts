@@ -67,7 +67,7 @@ function outermost(oy: number, dx: number, dy: number, dz: number): number {
 /** A ribbed band round the neck, lower in front. */
 function collar(draft: Draft): void {
   const first = draft.positions.length / 3;
-  const [steps, sides] = [96, 12];
+  const [steps, sides] = [84, 10];
   for (let i = 0; i < steps; i++) {
     const a = (2 * Math.PI * i) / steps;
     const [sin, cos] = [Math.sin(a), Math.cos(a)];

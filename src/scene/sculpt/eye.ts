@@ -43,11 +43,11 @@ function white(): Part {
   const draft = newDraft();
   const start = Math.PI * 0.97;
   const end = Math.asin(limbusMm / eyeMm.radius);
-  const rings = Array.from({ length: 20 }, (_, i) => {
-    const angle = start + (i / 19) * (end - start);
+  const rings = Array.from({ length: 14 }, (_, i) => {
+    const angle = start + (i / 13) * (end - start);
     return [eyeMm.radius * Math.sin(angle), eyeMm.radius * Math.cos(angle)] as const;
   });
-  lathe(draft, rings, 40);
+  lathe(draft, rings, 32);
   const part = finish(draft, "eye-white");
   const tints = new Float32Array(part.positions.length);
   for (let i = 0; i < tints.length; i += 3) {
@@ -65,7 +65,7 @@ function irisDisc(colour: Rgb): Part {
     const r = limbusMm - 0.02 + (i / 8) * (pupilMm - limbusMm);
     return [r, limbusZ - 0.5 - 0.12 * (limbusMm - r)] as const;
   });
-  lathe(draft, [...rings, [pupilMm - 0.05, limbusZ - 1.6], [0.01, limbusZ - 1.7]], 72);
+  lathe(draft, [...rings, [pupilMm - 0.05, limbusZ - 1.6], [0.01, limbusZ - 1.7]], 48);
   const part = finish(draft, "iris");
   const tints = new Float32Array(part.positions.length);
   for (let i = 0; i < tints.length; i += 3) {
@@ -84,11 +84,11 @@ function irisDisc(colour: Rgb): Part {
 function cornea(): Part {
   const draft = newDraft();
   const edge = Math.asin((limbusMm + 0.05) / corneaRadiusMm);
-  const rings = Array.from({ length: 12 }, (_, i) => {
-    const angle = edge * (1 - i / 11);
+  const rings = Array.from({ length: 8 }, (_, i) => {
+    const angle = edge * (1 - i / 7);
     return [corneaRadiusMm * Math.sin(angle) + 1e-4, corneaCentreZ + corneaRadiusMm * Math.cos(angle)] as const;
   });
-  lathe(draft, rings, 48);
+  lathe(draft, rings, 32);
   const part = finish(draft, "cornea");
   // The highlight needs the sphere's own normals, not those of its facets.
   for (let i = 0; i < part.normals.length; i += 3) {

@@ -22,8 +22,11 @@ const middleRounding = 2.4;
 export function headDistance(px: number, y: number, z: number): number {
   const x = Math.sqrt(px * px + middleRounding * middleRounding);
   let d = skull(x, y, z);
-  d = jaw(x, y, z, d);
-  d = cheeks(x, y, z, d);
+  // Further than their blends reach, the lower face costs nothing.
+  if (y < 92 && z > -160) {
+    d = jaw(x, y, z, d);
+    d = cheeks(x, y, z, d);
+  }
   d = neck(x, y, z, d);
   // Small features lie in the face alone.
   if (z > -78 && y < 78 && y > -78) {
