@@ -29,10 +29,13 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
   const mend = (one: Mend): void => {
     const done = session.change(`mend: ${one.label}`, one.edits);
     setFaults(done.ok ? [] : done.faults);
+    // The pressed button goes away with its caution: the focus stays in the strip.
+    toggle.current?.focus();
   };
   const urgent = cautions.filter((c) => c.level === "stop" || c.level === "care");
   return (
     <section className="caution-strip" aria-label="Cautions" data-open={open}>
+      <FaultBox faults={faults} />
       {open && (
         <div className="caution-all">
           <div className="pane-head">
@@ -43,7 +46,6 @@ export function CautionStrip({ session, kit }: { session: SetupSession; kit: Kit
               Close
             </button>
           </div>
-          <FaultBox faults={faults} />
           <ul>
             {cautions.map((caution) => (
               <CautionItem key={caution.id} caution={caution} mend={mend} />
