@@ -15,6 +15,8 @@ const TONE_SIGMAS = 3;
 /** Exponent of the normals' cosine; relative depth that counts as a step. */
 const NORMAL_POWER = 64;
 const DEPTH_STEP = 0.01;
+/** A lone pixel so many times as bright as its neighbours is a spark. */
+const SPARK = 2;
 /** B3 spline weights 3/8, 1/4, 1/16. */
 const KERNEL: readonly number[] = [0.375, 0.25, 0.0625];
 
@@ -23,7 +25,7 @@ export function denoiseLayer(layer: Layer, guides: Guides): Layer {
   const { width, height } = layer;
   if (guides.width !== width || guides.height !== height) throw new RangeError("guides and layer have one size");
   const count = width * height;
-  let colour: Float32Array = demodulated(layer, guides);
+  let colour: Float32Array = withoutSparks(demodulated(layer, guides), width, height);
   let variance: Float32Array = smoothedVariance(layer, guides);
   for (let pass = 0; pass < PASSES; pass++) {
     const nextColour = new Float32Array(3 * count);
@@ -113,6 +115,30 @@ const baseLuminance = (guides: Guides, i: number): number =>
 
 const demodulated = (layer: Layer, guides: Guides): Float32Array =>
   layer.rgb.map((value, at) => value / base(guides, at));
+
+/**
+ * A pixel more than twice as bright as all eight neighbours is a rare path that hit: it is brought down to the
+ * brightest of them. (Bringing down every local maximum would darken the whole picture.)
+ */
+function withoutSparks(colour: Float32Array, width: number, height: number): Float32Array {
+  const calm = Float32Array.from(colour);
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const i = y * width + x;
+      let most = 0;
+      for (let ny = Math.max(0, y - 1); ny <= Math.min(height - 1, y + 1); ny++) {
+        for (let nx = Math.max(0, x - 1); nx <= Math.min(width - 1, x + 1); nx++) {
+          const j = ny * width + nx;
+          if (j !== i) most = Math.max(most, tone(colour, j));
+        }
+      }
+      const own = tone(colour, i);
+      if (own <= SPARK * most || most === 0) continue;
+      for (let c = 0; c < 3; c++) calm[3 * i + c] = ((colour[3 * i + c] as number) * most) / own;
+    }
+  }
+  return calm;
+}
 
 /** σ² of one pixel is itself a draw with one degree of freedom: the mean over alike neighbours, 7 × 7, steadies it. */
 function smoothedVariance(layer: Layer, guides: Guides): Float32Array {

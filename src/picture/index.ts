@@ -34,7 +34,7 @@ export {
   toneAt,
 } from "./probe.ts";
 export { emptyGuides, layerIds, type Rendered, renderLayers } from "./render.ts";
-export { addTile, noiseOf, placeGuides, readLayer, SUM_STRIDE } from "./sums.ts";
+export { addTile, mixNoise, noiseOf, placeGuides, readLayer, SUM_STRIDE } from "./sums.ts";
 export { createTracer, type Tracer } from "./trace.ts";
 export { traceWgsl } from "./trace.wgsl.ts";
 export * from "./types.ts";

@@ -84,3 +84,26 @@ export function noiseOf(rgb: Float32Array, sigma: Float32Array): number {
   }
   return Float64Array.from(errors).sort()[Math.floor(0.95 * (errors.length - 1))] as number;
 }
+
+/**
+ * Noise of a mix: 95th percentile of the deviation of Σ w·layer in stops, over pixels within 6 stops under the card.
+ * `weights` are output over H_ref, in the order of the layers (luminance alone: tints keep it).
+ */
+export function mixNoise(layers: readonly Layer[], weights: readonly number[]): number {
+  const count = layers[0]?.sigma.length ?? 0;
+  const step = Math.max(1, Math.ceil(count / ASKED));
+  const errors: number[] = [];
+  for (let i = 0; i < count; i += step) {
+    let [value, variance] = [0, 0];
+    layers.forEach(({ rgb, sigma }, k) => {
+      const w = weights[k] ?? 0;
+      if (w === 0) return;
+      value += w * luminanceOf(rgb[3 * i] as number, rgb[3 * i + 1] as number, rgb[3 * i + 2] as number);
+      variance += (w * (sigma[i] as number)) ** 2;
+    });
+    if (Number.isNaN(variance)) return Number.POSITIVE_INFINITY;
+    if (value >= 0.18 / 64) errors.push(Math.log2(1 + Math.sqrt(variance) / value));
+  }
+  if (errors.length === 0) return 0;
+  return Float64Array.from(errors).sort()[Math.floor(0.95 * (errors.length - 1))] as number;
+}

@@ -2,5 +2,14 @@
 
 export { writePfm, writePng8, writePng16 } from "./png.ts";
 export { localPort, openPort, processorCount } from "./ports.ts";
+export {
+  aloneOf,
+  gainsOf,
+  mixOf,
+  type RenderOptions,
+  renderSetup,
+  type SetupPicture,
+  setupReference,
+} from "./render-setup.ts";
 export { createRenderer, type Renderer } from "./renderer.ts";
 export type * from "./types.ts";

@@ -10,6 +10,7 @@ import {
   emptyGuides,
   type Guides,
   layerIds,
+  mixNoise,
   type PackedScene,
   placeGuides,
   type RenderRequest,
@@ -193,7 +194,10 @@ function progressOf(job: Job): Progress {
   const { width, height } = job.request;
   const ids = layerIds(job.scene, job.request);
   const layers = job.sums.map((sums, i) => readLayer(sums, width, height, ids[i] as string, job.samples));
-  const noiseStops = Math.max(0, ...layers.map(({ estimatedNoiseStops }) => estimatedNoiseStops));
+  const { weights } = job.goal;
+  const noiseStops = weights
+    ? mixNoise(layers, weights)
+    : Math.max(0, ...layers.map(({ estimatedNoiseStops }) => estimatedNoiseStops));
   const done = job.samples >= job.goal.mostSamples || noiseStops <= job.goal.noiseStops;
   return { layers, guides: job.guides, samples: job.samples, noiseStops, rays: job.rays, done };
 }

@@ -39,7 +39,7 @@ export interface Progress {
   readonly layers: readonly Layer[];
   readonly guides: Guides;
   readonly samples: number;
-  /** The largest of the layers' estimates. */
+  /** Of the mix where the goal gives weights, else the largest of the layers' estimates. */
   readonly noiseStops: number;
   readonly rays: number;
   /** True when the asked noise or the most samples are reached. */
@@ -50,4 +50,6 @@ export interface RenderGoal {
   /** Stop at this estimated noise, stops. */
   readonly noiseStops: number;
   readonly mostSamples: number;
+  /** Output over H_ref of each layer: noise is then that of the mixed picture; without it, of the noisiest layer. */
+  readonly weights?: readonly number[];
 }
