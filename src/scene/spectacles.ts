@@ -10,8 +10,9 @@ import { eyeMm } from "./sculpt/head-field.ts";
 
 type Point = readonly [x: number, y: number, z: number];
 
-export const lensHalfWidthMm = 25;
-export const lensHalfHeightMm = 19;
+/** Half the lens's sides, as in domain 7.5. */
+export const lensHalfWidthMm = 26;
+export const lensHalfHeightMm = 18;
 /** The lens's middle: 13 mm before the cornea (vertex distance 12…15 mm, domain 7.1). */
 const middleZ = eyeMm.z + 13.15 + 13;
 const middleX = eyeMm.x + 3;

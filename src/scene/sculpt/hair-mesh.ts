@@ -42,7 +42,7 @@ const clump = (u: number): number =>
   0.5 * ringNoise(u, 31, 1) + 0.35 * ringNoise(u, 83, 2) + 0.25 * ringNoise(u, 190, 3);
 
 /** The front edges of hanging hair roll in toward the face. */
-const roll = (u: number): number => 11 * Math.max(0, 1 - Math.min(u, 1 - u) / 0.022) ** 2;
+const roll = (u: number): number => 10 * Math.max(0, 1 - Math.min(u, 1 - u) / 0.022) ** 2;
 
 function shell(field: StrandField, cut: HairCut, { columns, rows }: HairFineness): Part {
   const draft = newDraft();
@@ -53,7 +53,9 @@ function shell(field: StrandField, cut: HairCut, { columns, rows }: HairFineness
     for (let c = 0; c < columns; c++) {
       const u = open ? c / (columns - 1) : c / columns;
       const s = (i / (rows - 1)) * (1 - ragged * (0.5 + 0.5 * ringNoise(u, 97, 4)));
-      const lift = depth * clump(u + 0.004 * Math.sin(5 * s + 40 * u)) * Math.min(1, 4 * s) - (open ? roll(u) : 0);
+      const lift =
+        depth * clump(u + 0.004 * Math.sin(5 * s + 40 * u)) * Math.min(1, 4 * s) -
+        (open ? roll(u) * Math.min(1, 5 * s) : 0);
       strandVertex(draft, field, u, s, lift, 0.82 + 0.16 * ringNoise(u, 140, 5));
     }
   }

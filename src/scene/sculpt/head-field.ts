@@ -48,9 +48,9 @@ function skull(x: number, y: number, z: number): number {
 function jaw(x: number, y: number, z: number, skin: number): number {
   const face = ellipsoid(x, y, z, 0, 0, -84, 59, 68, 55);
   let d = join(skin, face, 16);
-  const mandible = tapered(x, y, z, 40, -43, -97, 12.5, 10, -66, -43, 12.5);
+  const mandible = tapered(x, y, z, 37.5, -43, -97, 12.5, 10, -66, -43, 12.5);
   d = join(d, mandible, 26);
-  const ramus = tapered(x, y, z, 40, -43, -97, 12.5, 53, 10, -114, 11);
+  const ramus = tapered(x, y, z, 37.5, -43, -97, 12.5, 53, 10, -114, 11);
   d = join(d, ramus, 24);
   const floor = ellipsoid(x, y, z, 0, -50, -74, 36, 30, 38);
   d = join(d, floor, 18);
@@ -65,7 +65,7 @@ function cheeks(x: number, y: number, z: number, skin: number): number {
   d = join(d, arch, 26);
   const temple = ellipsoid(x, y, z, 82, 46, -58, 16, 24, 24);
   d = carve(d, temple, 20);
-  const masseter = ellipsoid(x, y, z, 43.5, -20, -86, 13, 30, 22);
+  const masseter = ellipsoid(x, y, z, 40, -20, -86, 13, 30, 22);
   d = join(d, masseter, 18);
   const hollow = ellipsoid(x, y, z, 75, -28, -48, 16, 20, 22);
   return carve(d, hollow, 18);
@@ -93,7 +93,7 @@ function sockets(x: number, y: number, z: number, skin: number): number {
 }
 
 function nose(x: number, y: number, z: number, skin: number): number {
-  const root = tapered(x, y, z, 0, 41, -35, 7.5, 0, 14, -23.5, 8);
+  const root = tapered(x, y, z, 0, 41, -38.5, 7.5, 0, 14, -24.2, 8);
   let d = join(skin, root, 12);
   const dorsum = tapered(x, y, z, 0, 22, -24.8, 6.3, 0, 3, -11.5, 7.2);
   d = join(d, dorsum, 9);
@@ -112,18 +112,18 @@ function nose(x: number, y: number, z: number, skin: number): number {
 }
 
 function mouth(x: number, y: number, z: number, skin: number): number {
-  const mound = ellipsoid(x, y, z, 0, -33, -39.5, 27, 24, 19.5);
+  const mound = ellipsoid(x, y, z, 0, -33, -38.5, 27, 24, 19.5);
   let d = join(skin, mound, 15);
   if (x > mouthHalfMm + 4) return d;
   // Lips: tubes along the arch of the teeth, thinning out to nothing in the corners.
   const share = Math.min(1, x / (mouthHalfMm + 1.5));
   const taper = 1 - share * share * (0.55 + 0.45 * share);
-  const arch = -0.0178 * x * x;
+  const arch = -0.0178 * x * x - 5 * share ** 5;
   const line = mouthLine(x);
   const bow = 1.1 * Math.exp(-((x - 5.5) ** 2) * 0.06);
-  const upper = Math.hypot(y - (line + 3.5 * taper + bow * 0.6), z - (-20 + arch)) - (4.5 + bow * 0.4) * taper;
+  const upper = Math.hypot(y - (line + 3.5 * taper + bow * 0.6), z - (-19.2 + arch)) - (4.5 + bow * 0.4) * taper;
   d = join(d, upper, 4.5);
-  const lower = Math.hypot(y - (line - 4.7 * taper), z - (-21.7 + arch)) - 5.6 * taper;
+  const lower = Math.hypot(y - (line - 4.7 * taper), z - (-20.9 + arch)) - 5.6 * taper;
   return join(d, lower, 4.5);
 }
 
@@ -136,6 +136,6 @@ function folds(x: number, y: number, z: number): number {
   d += dent(tapered(x, y, z, 15, 21, -41, 0, 27, 15, -44, 0), 0.7, 4);
   const corner = dent(Math.hypot(x - mouthHalfMm - 0.5, y - mouthLine(mouthHalfMm), 0.5 * (z + 31)), 0.7, 4);
   const ends = x < mouthHalfMm ? Math.sqrt(1 - (x / mouthHalfMm) ** 4) : 0;
-  const slit = y > -50 && y < -20 ? dent(y - mouthLine(x), 3.4 * ends, 0.95) : 0;
+  const slit = y > -50 && y < -20 ? dent(y - mouthLine(x), 2.6 * ends, 1.25) : 0;
   return d + corner + slit;
 }

@@ -5,7 +5,7 @@
  */
 
 import { type Draft, newDraft, quad, vertex } from "../part.ts";
-import { eyeMm, headDistance } from "./head-field.ts";
+import { eyeMm, headDistance, mouthHalfMm, mouthLine } from "./head-field.ts";
 import { fillLids } from "./lids.ts";
 
 export interface Fineness {
@@ -46,13 +46,14 @@ export function headDraft(fineness: Fineness): Draft {
   const draft = newDraft();
   const azimuths = Array.from({ length: half + 1 }, (_, j) => azimuthOf(j / half));
   const elevations = elevationRows(rows);
-  const radii = radiiOf(elevations, azimuths);
+  const shift = mouthShift(elevations, azimuths);
+  const radii = radiiOf(elevations, azimuths, shift);
   // Column c: 0 is the face's middle, then picture-right round the back to picture-left.
   for (let i = 0; i < rows; i++) {
     for (let c = 0; c < columns; c++) {
       const j = c <= half ? c : columns - c;
       const side = c <= half ? 1 : -1;
-      const ray = rayOf(elevations[i]!, azimuths[j]!);
+      const ray = rayOf(elevations[i]! + shift(i, j), azimuths[j]!);
       const r = radii[i * (half + 1) + j]!;
       vertex(draft, side * ray.dx * r, ray.oy + ray.dy * r, ray.oz + ray.dz * r);
     }
@@ -78,7 +79,22 @@ export function headDraft(fineness: Fineness): Draft {
     const loop = windowLoop(rowRange, columnRange, columns, side);
     fillLids(draft, loop, side, fineness.lidRings);
   }
-  return draft;
+  return withoutLoose(draft);
+}
+
+/** The draft without vertices that no triangle has: those inside the windows. */
+function withoutLoose(draft: Draft): Draft {
+  const kept = newDraft();
+  const numbers = new Map<number, number>();
+  for (const v of draft.indices) {
+    let n = numbers.get(v);
+    if (n === undefined) {
+      n = vertex(kept, draft.positions[3 * v]!, draft.positions[3 * v + 1]!, draft.positions[3 * v + 2]!);
+      numbers.set(v, n);
+    }
+    kept.indices.push(n);
+  }
+  return kept;
 }
 
 /** The skin straight above the middle of the first row. */
@@ -112,6 +128,47 @@ function elevationRows(rows: number): number[] {
   return out;
 }
 
+/** Rows this near to the mouth, in pseudo-degrees, bend with it. */
+const mouthReachDeg = 9;
+
+/**
+ * Bends the rows round the mouth so that one of them runs along the line where the lips meet: the slit then
+ * has no steps. Returns what row i of column j is moved by, pseudo-degrees.
+ */
+function mouthShift(elevations: number[], azimuths: readonly number[]): (i: number, j: number) => number {
+  const middle = elevationOfMouth(0, -37);
+  let nearest = 0;
+  elevations.forEach((p, i) => {
+    if (Math.abs(p - middle) < Math.abs(elevations[nearest]! - middle)) nearest = i;
+  });
+  const row = elevations[nearest]!;
+  let last = 0;
+  const byColumn = azimuths.map((azimuth) => {
+    const wish = elevationOfMouth(azimuth, row + last);
+    if (wish < Number.POSITIVE_INFINITY) last = wish - row;
+    // Past the corner the bend dies away round the cheek.
+    else last *= 0.88;
+    return last;
+  });
+  return (i, j) => byColumn[j]! * Math.exp(-(((elevations[i]! - row) / mouthReachDeg) ** 2));
+}
+
+/** Pseudo-elevation at which the fan meets the mouth's line; infinite past the corners. */
+function elevationOfMouth(azimuth: number, near: number): number {
+  let [low, high] = [near - 8, near + 8];
+  let p = near;
+  for (let step = 0; step < 12; step++) {
+    p = (low + high) / 2;
+    const ray = rayOf(p, azimuth);
+    const r = radiusAlong(p, azimuth, 80);
+    const x = ray.dx * r;
+    if (x > mouthHalfMm) return Number.POSITIVE_INFINITY;
+    if (ray.oy + ray.dy * r > mouthLine(x)) high = p;
+    else low = p;
+  }
+  return p;
+}
+
 interface Ray {
   readonly oy: number;
   readonly oz: number;
@@ -138,14 +195,18 @@ function rayOf(pseudoDeg: number, azimuth: number): Ray {
 }
 
 /** Radius of the outermost skin along every ray of one side, each search starting near its neighbour's answer. */
-function radiiOf(elevations: readonly number[], azimuths: readonly number[]): Float64Array {
+function radiiOf(
+  elevations: readonly number[],
+  azimuths: readonly number[],
+  shift: (i: number, j: number) => number,
+): Float64Array {
   const columns = azimuths.length;
   const radii = new Float64Array(elevations.length * columns);
   for (let i = 0; i < elevations.length; i++) {
     for (let j = 0; j < columns; j++) {
       const above = i > 0 ? radii[(i - 1) * columns + j]! : 125;
       const beside = j > 0 ? radii[i * columns + j - 1]! : above;
-      radii[i * columns + j] = radiusAlong(elevations[i]!, azimuths[j]!, Math.max(above, beside) + 4);
+      radii[i * columns + j] = radiusAlong(elevations[i]! + shift(i, j), azimuths[j]!, Math.max(above, beside) + 4);
     }
   }
   return radii;
