@@ -75,3 +75,24 @@ export const usualRequest = (
   seed,
   shadows: true,
 });
+
+/** What came of a pass over the whole picture. */
+export interface Progress {
+  readonly layers: readonly Layer[];
+  readonly guides: Guides;
+  readonly samples: number;
+  /** Of the mix where the goal gives weights, else the largest of the layers' estimates. */
+  readonly noiseStops: number;
+  /** Cast so far; of a card, which does not count, the rays to first surfaces and their lights. */
+  readonly rays: number;
+  /** True when the asked noise or the most samples are reached. */
+  readonly done: boolean;
+}
+
+export interface RenderGoal {
+  /** Stop at this estimated noise, stops. */
+  readonly noiseStops: number;
+  readonly mostSamples: number;
+  /** Output over H_ref of each layer: noise is then that of the mixed picture; without it, of the noisiest layer. */
+  readonly weights?: readonly number[];
+}

@@ -1,6 +1,6 @@
 /** What the main thread and a tracing worker say to each other, and what a renderer reports. */
 
-import type { Guides, Layer, PackedScene, RenderRequest, Tile } from "../picture/index.ts";
+import type { Guides, PackedScene, RenderRequest, Tile } from "../picture/index.ts";
 
 /** To the worker. A scene is sent once and kept until the next one. */
 export type ToWorker =
@@ -34,22 +34,4 @@ export interface Port {
   end(): void;
 }
 
-/** What came of a pass over the whole picture. */
-export interface Progress {
-  readonly layers: readonly Layer[];
-  readonly guides: Guides;
-  readonly samples: number;
-  /** Of the mix where the goal gives weights, else the largest of the layers' estimates. */
-  readonly noiseStops: number;
-  readonly rays: number;
-  /** True when the asked noise or the most samples are reached. */
-  readonly done: boolean;
-}
-
-export interface RenderGoal {
-  /** Stop at this estimated noise, stops. */
-  readonly noiseStops: number;
-  readonly mostSamples: number;
-  /** Output over H_ref of each layer: noise is then that of the mixed picture; without it, of the noisiest layer. */
-  readonly weights?: readonly number[];
-}
+export type { Progress, RenderGoal } from "../picture/index.ts";

@@ -1,7 +1,8 @@
 /** The page's half of the parity test: renders the seeded scene with the WGSL twin and hands numbers over. */
 
-import { createGpuTracer, DeviceLostError, openDevice } from "../../src/gpu/index.ts";
+import { createGpuRenderer, createGpuTracer, DeviceLostError, openDevice } from "../../src/gpu/index.ts";
 import { packScene, type RenderRequest } from "../../src/picture/index.ts";
+import { createRenderer } from "../../src/work/index.ts";
 import { parityScene } from "./parity-scenes.ts";
 
 export interface PageAnswer {
@@ -47,4 +48,25 @@ async function loseDevice(request: RenderRequest): Promise<{ error: string; agai
   return { error, again: layers.some(({ rgb }) => rgb.some((value) => value > 0)) };
 }
 
-Object.assign(globalThis, { renderOnCard, loseDevice });
+/** Twenty drags in a row on the card: how each ended. */
+async function drag(request: RenderRequest): Promise<string> {
+  const opened = await openDevice();
+  if (!opened.ok) return opened.why;
+  const renderer = createGpuRenderer(await createGpuTracer(opened.device));
+  const scene = packScene(parityScene());
+  const goal = { noiseStops: 0, mostSamples: 1 };
+  const jobs = Array.from({ length: 20 }, (_, seed) => renderer.render(scene, { ...request, seed }, goal));
+  const ends = await Promise.all(jobs);
+  opened.device.destroy();
+  return ends.map((end) => (end === null ? "-" : String(end.samples))).join("");
+}
+
+/** The CPU twin in a module worker of the page: mean of the first layer. */
+async function renderInWorker(request: RenderRequest, samples: number): Promise<readonly number[]> {
+  const renderer = createRenderer(2);
+  const last = await renderer.render(packScene(parityScene()), request, { noiseStops: 0, mostSamples: samples });
+  renderer.end();
+  return last ? [...last.layers[0]!.rgb] : [];
+}
+
+Object.assign(globalThis, { renderOnCard, loseDevice, drag, renderInWorker });

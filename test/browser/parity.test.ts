@@ -70,7 +70,49 @@ test("a lost device is told by name, and a new one renders", async (t) => {
   });
 });
 
+test("twenty drags on the card leave no queue: only the last is rendered", async (t) => {
+  const request: RenderRequest = {
+    width: 16,
+    height: 16,
+    emitters: [0],
+    ambient: false,
+    bounces: 1,
+    seed: 1,
+    shadows: true,
+  };
+  await withPage(async (page) => {
+    const told = await page.evaluate((r) => (globalThis as unknown as Calls).drag(r), request);
+    if (told.includes("WebGPU")) {
+      t.skip(told);
+      return;
+    }
+    assert.equal(told, `${"-".repeat(19)}1`);
+  });
+});
+
+test("module workers of the page give the layer that Node gives, within rounding (seed 8)", async () => {
+  const request: RenderRequest = {
+    width: 40,
+    height: 36,
+    emitters: [0],
+    ambient: false,
+    bounces: 2,
+    seed: 8,
+    shadows: true,
+  };
+  await withPage(async (page) => {
+    const told = await page.evaluate((r) => (globalThis as unknown as Calls).renderInWorker(r, 4), request);
+    const own = renderLayers(packScene(parityScene()), request, 4).layers[0]!.rgb;
+    assert.equal(told.length, own.length);
+    const alike = own.filter((value, i) => Math.abs(value - told[i]!) <= 1e-5 * value + 1e-9).length;
+    // Sines of two builds of the engine may differ in the last digit and send a path another way.
+    assert.ok(alike > 0.99 * own.length, `${alike} of ${own.length}`);
+  });
+});
+
 interface Calls {
+  renderInWorker(request: RenderRequest, samples: number): Promise<readonly number[]>;
+  drag(request: RenderRequest): Promise<string>;
   renderOnCard(request: RenderRequest, samples: number): Promise<PageAnswer>;
   loseDevice(request: RenderRequest): Promise<{ error: string; again: boolean }>;
 }
@@ -81,12 +123,15 @@ async function withPage(use: (page: Page) => Promise<void>): Promise<void> {
   const built = (await build({
     ...{ configFile: false, logLevel: "silent", root: fileURLToPath(new URL(".", import.meta.url)) },
     build: { write: false, minify: false, rollupOptions: { input: entry, output: { entryFileNames: "page.js" } } },
+    worker: { format: "es" },
   })) as Rolldown.RolldownOutput;
-  const code = built.output[0].code;
+  const files = new Map(
+    built.output.map((file) => [`/${file.fileName}`, file.type === "chunk" ? file.code : file.source]),
+  );
   const server = createServer((question, answer) => {
-    const isCode = question.url === "/page.js";
-    answer.setHeader("content-type", isCode ? "text/javascript" : "text/html");
-    answer.end(isCode ? code : '<!doctype html><script type="module" src="/page.js"></script>');
+    const file = files.get(question.url ?? "");
+    answer.setHeader("content-type", file === undefined ? "text/html" : "text/javascript");
+    answer.end(file ?? '<!doctype html><script type="module" src="/page.js"></script>');
   });
   await new Promise<void>((ready) => server.listen(0, "127.0.0.1", ready));
   const browser = await chromium.launch({
