@@ -16,7 +16,7 @@ export function bodyDistance(px: number, y: number, z: number): number {
   d = join(d, trapezius, 36);
   const chest = ellipsoid(x, y, z, 62, -305, 44, 78, 70, 48);
   d = join(d, chest, 45);
-  const arm = tapered(x, y, z, 166, -228, -18, 48, 186, -440, -22, 22);
+  const arm = tapered(x, y, z, 166, -228, -18, 48, 201, -525, -24, 41);
   d = join(d, arm, 34);
   const waist = ellipsoid(x, y, z, 0, -570, -2, 138, 210, 102);
   d = join(d, waist, 50);

@@ -95,7 +95,7 @@ function sleeve(cloth: Draft, skin: Draft, side: 1 | -1, { seated }: BodyPose): 
   const elbow = seated ? at(203, -495, -28) : at(203, -510, -34);
   const wrist = seated ? at(105, -628, 175) : at(212, -735, 24);
   const upper = line([shoulder, at(188, -370, -22), elbow], 10);
-  tube(cloth, upper, (i) => 46 - 3.5 * (i / (upper.length - 1)) + 0.9 * Math.sin(i * 2.1), 20);
+  tube(cloth, upper, (i) => 40 + 2 * (i / (upper.length - 1)), 20);
   const fore = line([elbow, mid(elbow, wrist, 0.5), wrist], 12);
   tube(cloth, fore, (i) => 43 - 12 * (i / (fore.length - 1)) + 0.9 * Math.sin(i * 1.7 + 1), 20);
   const finger = seated ? at(20, -648, 250) : at(206, -900, 40);

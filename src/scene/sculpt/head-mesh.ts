@@ -109,7 +109,7 @@ const azimuthOf = (share: number): number => Math.PI * (0.5 * share + 0.5 * shar
 /** How closely rows lie at a pseudo-elevation, relative. */
 function rowDensity(deg: number): number {
   const bump = (middle: number, width: number): number => Math.exp(-(((deg - middle) / width) ** 2));
-  return 0.3 + 1.1 * bump(-18, 14) + 1.4 * bump(-37, 8) + 0.8 * bump(8, 18) - 0.1 * bump(-95, 15);
+  return 0.3 + 1.1 * bump(-18, 14) + 1.4 * bump(-37, 8) + 0.75 * bump(8, 18) + 0.9 * bump(-55, 9);
 }
 
 /** Pseudo-elevations of the rows, crown first: equal shares of the density. */
