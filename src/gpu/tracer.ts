@@ -1,7 +1,7 @@
 /**
  * Runs the WGSL twin: keeps a scene on the card, adds passes to sums that stay there, reads layers back. One tracer per
  * device; a lost device makes every later call reject with `DeviceLostError`, and the owner opens a new one.
- * Memory on the card: 272 bytes per triangle, 48 per pixel and layer, 40 per pixel for guides.
+ * Memory on the card: 240 bytes per triangle and the tree, 48 per pixel and layer, 40 per pixel for guides.
  */
 
 import {

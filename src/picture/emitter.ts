@@ -8,45 +8,18 @@
  * two differ little and area is cheaper.
  */
 
-import type { Front } from "../photometry/index.ts";
 import { clip, fluxAlong, isInside } from "../photometry/index.ts";
-import type { SceneEmitter } from "../scene/index.ts";
-import { cross, distance, dot, subtract } from "../units/index.ts";
+import {
+  CORNERS_AT,
+  EMITTER_STRIDE,
+  type EmitterKind,
+  KINDS,
+  type PackedEmitters,
+  WEB_PHI,
+  WEB_THETA,
+} from "./emitter-pack.ts";
 import { createFanSampler, type FanSampler } from "./spherical-fan.ts";
 import { sampleSphericalRectangle, setRectangle } from "./spherical-rectangle.ts";
-
-/** Numbers per emitter: 24 of head, then 64 corners. */
-export const EMITTER_STRIDE = 152;
-const CORNERS_AT = 24;
-/** Steps of a measured beam's table: θ 0…180 by 1°, φ 0…360 by 5°, bilinear between. */
-export const WEB_THETA = 181;
-export const WEB_PHI = 73;
-
-export type EmitterKind = "outline" | "point" | "bare";
-const KINDS: readonly EmitterKind[] = ["outline", "point", "bare"];
-
-/** All emitters of a scene in two flat arrays. `webs` holds intensity/flux tables, 1/sr, one after the other. */
-export interface PackedEmitters {
-  readonly count: number;
-  readonly data: Float32Array;
-  readonly webs: Float32Array;
-}
-
-export function packEmitters(emitters: readonly SceneEmitter[]): PackedEmitters {
-  const data = new Float32Array(EMITTER_STRIDE * emitters.length);
-  const tables: Float32Array[] = [];
-  emitters.forEach(({ front, radiusM }, i) => {
-    const webAt = front.web ? tables.length * WEB_THETA * WEB_PHI : -1;
-    if (front.web) tables.push(webTable(front.web));
-    data.set(headOf(front, radiusM, webAt), EMITTER_STRIDE * i);
-    data.set(cornersOf(front), EMITTER_STRIDE * i + CORNERS_AT);
-  });
-  const webs = new Float32Array(tables.length * WEB_THETA * WEB_PHI);
-  tables.forEach((table, i) => {
-    webs.set(table, i * WEB_THETA * WEB_PHI);
-  });
-  return { count: emitters.length, data, webs };
-}
 
 /** Where a sample landed. One object per emitter, overwritten by each call. */
 export interface LightSample {
@@ -294,33 +267,6 @@ function webIntensity(webs: Float32Array, at: number, dx: number, dy: number, dz
   return near * (1 - ft) + far * ft;
 }
 
-function webTable(web: NonNullable<Front["web"]>): Float32Array {
-  const table = new Float32Array(WEB_THETA * WEB_PHI);
-  for (let t = 0; t < WEB_THETA; t++) {
-    for (let p = 0; p < WEB_PHI; p++) table[t * WEB_PHI + p] = web.intensity(t, (p * 5) % 360) / web.fluxLm;
-  }
-  return table;
-}
-
-function headOf(front: Front, radiusM: number, webAt: number): number[] {
-  const right = cross(front.up, front.normal);
-  const kind: EmitterKind = front.shape === "bare" ? "bare" : front.outline.length === 0 ? "point" : "outline";
-  const gridRatio = front.grid ? front.grid.depthM / front.grid.cellM : 0;
-  return [
-    ...[...front.centre, ...right, ...front.up, ...front.normal, front.areaM2, front.outline.length],
-    ...[gridRatio, front.grid?.openFraction ?? 1, front.lobeExponent ?? 1, front.hotCentre ?? 0],
-    ...[kind === "outline" ? 0 : radiusM, KINDS.indexOf(kind), webAt, 4 * reachOf(front) ** 2],
-  ];
-}
-
-function cornersOf(front: Front): number[] {
-  const right = cross(front.up, front.normal);
-  return front.outline.flatMap((corner) => {
-    const offset = subtract(corner, front.centre);
-    return [dot(offset, right), dot(offset, front.up)];
-  });
-}
-
 /** ρ of the hot centre: 0 in the middle, 1 on the outline, constant on outlines shrunk toward the middle. */
 function rimFraction(xy: Float64Array, corners: number, px: number, py: number): number {
   let most = 0;
@@ -332,9 +278,6 @@ function rimFraction(xy: Float64Array, corners: number, px: number, py: number):
   }
   return Math.min(1, most);
 }
-
-/** From the middle to the farthest corner, m: nearer than twice that, samples go by solid angle. */
-const reachOf = (front: Front): number => Math.max(0, ...front.outline.map((corner) => distance(corner, front.centre)));
 
 /** Sides along the frame's axes, as photometry's makers lay them: lower right, upper right, upper left, lower left. */
 function isRectangle(xy: Float64Array): boolean {

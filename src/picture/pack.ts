@@ -5,7 +5,7 @@
 
 import type { Bvh, Material, Mesh, Scene, SceneCamera } from "../scene/index.ts";
 import { COAT_STEPS, coatTable, LEAST_ROUGHNESS } from "./coat.ts";
-import { type PackedEmitters, packEmitters } from "./emitter.ts";
+import { type PackedEmitters, packEmitters } from "./emitter-pack.ts";
 
 /** Numbers per material: kind, rgb, roughness, ior, coat table's place, Ē, extra, absorption rgb, βM, βN, tilt, spare. */
 export const MATERIAL_STRIDE = 16;
