@@ -97,7 +97,7 @@ test("rays along an axis meet axis-aligned walls (zero components of the directi
   assert.ok(!closestHit({ mesh, bvh }, 1.01, 0, 2, 0, 0, -1, 0, 10, hit, stack));
 });
 
-test("every triangle stands in exactly one leaf, inside its box, children after their parent", () => {
+test("[N7] every triangle stands in exactly one leaf, inside its box, children after their parent", () => {
   const mesh = soup(1000, 3);
   const { floats, words, order, nodeCount } = buildBvh(mesh);
   const seen = new Uint8Array(1000);

@@ -44,7 +44,7 @@ function look(it: Scene, o: readonly number[], d: readonly number[]): { name: st
   return { name: group.name, t: hit.t };
 }
 
-test("every light's emitting triangles have the area, the place and the direction of the predictor's front, in every demo setup", () => {
+test("[N3] every light's emitting triangles have the area, the place and the direction of the predictor's front, in every demo setup", () => {
   for (const setup of setups) {
     const built = buildScene(setup, { detail: "low", room: false });
     assert.equal(built.emitters.length, setup.lights.length);
@@ -66,7 +66,7 @@ test("every light's emitting triangles have the area, the place and the directio
   }
 });
 
-test("the nose tip stands at P0 in every pose: a ray from ahead meets the head within 1 mm of it", () => {
+test("[N2] the nose tip stands at P0 in every pose: a ray from ahead meets the head within 1 mm of it", () => {
   for (const [headYawDeg, headPitchDeg, bodyYawDeg] of [
     [0, 0, 0],
     [30, 0, 15],
@@ -102,7 +102,7 @@ test("the same setup gives the same bytes, and options change only what they nam
   assert.notDeepEqual(dark.materials, scene.materials);
 });
 
-test("triangles are bounded: one sitter under 110,000, small detail under 50,000, six sitters under 300,000", () => {
+test("[N9] triangles are bounded: one sitter under 110,000, small detail under 50,000, six sitters under 300,000", () => {
   assert.ok(scene.mesh.materials.length < 110_000, String(scene.mesh.materials.length));
   assert.ok(buildScene(choir, { detail: "low" }).mesh.materials.length < 50_000);
   const group = [-1.5, -0.9, -0.3, 0.3, 0.9, 1.5].map((xM, i) => ({ xM, yM: 0, zM: i % 2 === 0 ? 0 : -0.6 }));
@@ -111,7 +111,7 @@ test("triangles are bounded: one sitter under 110,000, small detail under 50,000
   assert.ok(six.groups.some((g) => g.name === "hair#6"));
 });
 
-test("groups cover every triangle once, in order, and vertices stay within their group", () => {
+test("[N6] groups cover every triangle once, in order, and vertices stay within their group", () => {
   let next = 0;
   for (const group of scene.groups) {
     assert.equal(group.firstTriangle, next, group.name);
@@ -124,7 +124,7 @@ test("groups cover every triangle once, in order, and vertices stay within their
   assert.equal(next, scene.mesh.materials.length);
 });
 
-test("normals are unit vectors, tints and reflectances never exceed 1: nothing makes light", () => {
+test("[N4] [N5] normals are unit vectors, tints and reflectances never exceed 1: nothing makes light", () => {
   const { normals, tints } = scene.mesh;
   for (let i = 0; i < normals.length; i += 3) {
     const l = Math.hypot(normals[i]!, normals[i + 1]!, normals[i + 2]!);
@@ -193,7 +193,7 @@ test("the room is closed: every ray from the nose ends somewhere (1000 rays, see
   }
 });
 
-test("equipment: hidden stays in the tree and is marked, absent is gone; the fronts stay in both", () => {
+test("[N6] equipment: hidden stays in the tree and is marked, absent is gone; the fronts stay in both", () => {
   const hidden = buildScene(choir, { equipment: "hidden", detail: "low" });
   const absent = buildScene(choir, { equipment: "absent", detail: "low" });
   const shell = hidden.groups.find((g) => g.kind === "shell")!;

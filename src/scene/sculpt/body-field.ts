@@ -12,13 +12,13 @@ export function bodyDistance(px: number, y: number, z: number): number {
   const ribs = ellipsoid(x, y, z, 0, -335, -8, 143, 205, 100);
   const shoulder = tapered(x, y, z, 0, -200, -16, 46, 152, -212, -18, 52);
   let d = join(ribs, shoulder, 55);
-  const trapezius = tapered(x, y, z, 20, -146, -26, 30, 128, -196, -24, 40);
+  const trapezius = tapered(x, y, z, 20, -138, -27, 33, 130, -190, -24, 42);
   d = join(d, trapezius, 36);
   const chest = ellipsoid(x, y, z, 62, -305, 44, 78, 70, 48);
   d = join(d, chest, 45);
   const arm = tapered(x, y, z, 166, -228, -18, 48, 201, -525, -24, 41);
   d = join(d, arm, 34);
-  const waist = ellipsoid(x, y, z, 0, -570, -2, 138, 210, 102);
+  const waist = ellipsoid(x, y, z, 0, -590, -2, 150, 210, 108);
   d = join(d, waist, 50);
   return d + wrinkles(x, y, z);
 }

@@ -44,7 +44,7 @@ function trunk(draft: Draft, rows: number, columns: number): void {
         Math.cos(azimuth) * Math.cos(elevation),
       ];
       const r = outermost(oy, dx, dy, dz);
-      vertex(draft, dx * r, Math.min(oy + dy * r, -118), -12 + dz * r);
+      vertex(draft, dx * r, Math.min(oy + dy * r, -110), -12 + dz * r);
     }
   }
   gridTriangles(draft, first, rows, columns, true);
@@ -77,7 +77,7 @@ function collar(draft: Draft): void {
       // Seen across, the band is taller than thick and leans outward at its foot.
       const out = (6 + rib) * Math.cos(b) - 0.35 * 12 * Math.sin(b);
       const up = 12 * Math.sin(b);
-      vertex(draft, (65 + out) * sin, -147 - 17 * cos + 5 * Math.abs(sin) + up, -12 + (64 + out) * cos);
+      vertex(draft, (65 + out) * sin, -137 - 18 * cos + 5 * Math.abs(sin) + up, -12 + (64 + out) * cos);
     }
   }
   for (let i = 0; i < steps; i++) {
@@ -107,11 +107,11 @@ function sleeve(cloth: Draft, skin: Draft, side: 1 | -1, { seated }: BodyPose): 
 function leg(trousers: Draft, side: 1 | -1, { seated, noseHeightMm }: BodyPose): void {
   const at = (x: number, y: number, z: number): Point => [side * x, y, z];
   const floor = -noseHeightMm;
-  const hip = seated ? at(88, -690, -10) : at(88, -690, -8);
+  const hip = seated ? at(84, -690, -10) : at(76, -690, -8);
   const knee = seated ? at(118, -686, 430) : at(98, 0.5 * (floor - 690) + 20, 4);
   const ankle = seated ? at(118, floor + 80, 440) : at(104, floor + 80, -10);
   const thigh = line([hip, mid(hip, knee, 0.5), knee], 12);
-  tube(trousers, thigh, (i) => 92 - 26 * (i / (thigh.length - 1)), 22);
+  tube(trousers, thigh, (i) => 86 - 20 * (i / (thigh.length - 1)), 22);
   const shin = line([knee, mid(knee, ankle, 0.5), ankle], 12);
   tube(trousers, shin, (i) => 66 - 18 * (i / (shin.length - 1)), 20);
   const shoe = line(

@@ -193,7 +193,7 @@ test("the ears' openings lie 120…130 mm behind the nose tip (domain 7.1), the 
   }
 });
 
-test("the skin is watertight but for the neck's rim, its faces look outward, both sides alike", () => {
+test("[N4] the skin is watertight but for the neck's rim, its faces look outward, both sides alike", () => {
   const { open, twice } = seams(head);
   assert.equal(twice, 0);
   assert.equal(open, 2 * fineness.halfColumns);
