@@ -12,8 +12,7 @@ import type { Guides, Layer } from "./types.ts";
 const PASSES = 4;
 /** How many of its own σ a neighbour may differ, before it counts as an edge. */
 const TONE_SIGMAS = 3;
-/** Exponent of the normals' cosine; relative depth that counts as a step. */
-const NORMAL_POWER = 64;
+/** Relative depth that counts as a step. */
 const DEPTH_STEP = 0.01;
 /** A lone pixel so many times as bright as its neighbours is a spark. */
 const SPARK = 2;
@@ -30,9 +29,10 @@ export function denoiseLayer(layer: Layer, guides: Guides): Layer {
   for (let pass = 0; pass < PASSES; pass++) {
     const nextColour = new Float32Array(3 * count);
     const nextVariance = new Float32Array(count);
+    const tones = tonesOf(colour);
     for (let y = 0; y < height; y++) {
       for (let x = 0; x < width; x++) {
-        filterPixel(x, y, 1 << pass, width, height, colour, variance, guides, nextColour, nextVariance);
+        filterPixel(x, y, 1 << pass, width, height, colour, tones, variance, guides, nextColour, nextVariance);
       }
     }
     colour = nextColour;
@@ -55,24 +55,30 @@ function filterPixel(
   width: number,
   height: number,
   colour: Float32Array,
+  tones: Float32Array,
   variance: Float32Array,
   guides: Guides,
   outColour: Float32Array,
   outVariance: Float32Array,
 ): void {
   const i = y * width + x;
-  const own = tone(colour, i);
-  const limit = TONE_SIGMAS * Math.sqrt(variance[i] as number) + 1e-9;
-  let [r, g, b, sum, squares] = [0, 0, 0, 0, 0];
+  const own = tones[i] as number;
+  const perTone = 1 / (TONE_SIGMAS * Math.sqrt(variance[i] as number) + 1e-9);
+  let r = 0;
+  let g = 0;
+  let b = 0;
+  let sum = 0;
+  let squares = 0;
   for (let dy = -2; dy <= 2; dy++) {
     const ny = y + dy * step;
     if (ny < 0 || ny >= height) continue;
+    const row = KERNEL[dy < 0 ? -dy : dy] as number;
     for (let dx = -2; dx <= 2; dx++) {
       const nx = x + dx * step;
       if (nx < 0 || nx >= width) continue;
       const j = ny * width + nx;
-      let weight = (KERNEL[Math.abs(dx)] as number) * (KERNEL[Math.abs(dy)] as number);
-      if (j !== i) weight *= alike(guides, i, j) * Math.exp(-Math.abs(own - tone(colour, j)) / limit);
+      let weight = row * (KERNEL[dx < 0 ? -dx : dx] as number);
+      if (j !== i) weight *= alike(guides, i, j, Math.abs(own - (tones[j] as number)) * perTone);
       if (weight < 1e-6) continue;
       r += weight * (colour[3 * j] as number);
       g += weight * (colour[3 * j + 1] as number);
@@ -87,25 +93,53 @@ function filterPixel(
   outVariance[i] = squares / (sum * sum);
 }
 
-/** 0…1: the same surface, turned alike, as far away as the plane through pixel i says. */
-function alike(guides: Guides, i: number, j: number): number {
+/** Below this cosine its 64th power is under a millionth, beyond this exponent e⁻ˣ is: such a neighbour counts for nothing. */
+const LEAST_COSINE = 0.8;
+const MOST_EXPONENT = 14;
+
+/**
+ * 0…1: the same surface, turned alike, as far away as the plane through pixel i says. `exponent` of a further
+ * unlikeness joins the one of the distance, so that one e⁻ˣ serves both.
+ */
+function alike(guides: Guides, i: number, j: number, exponent: number): number {
   const { normal, position, depth } = guides;
   const di = depth[i] as number;
   if ((di === 0) !== (depth[j] === 0)) return 0;
-  if (di === 0) return 1;
-  const [ax, ay, az] = [normal[3 * i] as number, normal[3 * i + 1] as number, normal[3 * i + 2] as number];
-  const cosine =
-    ax * (normal[3 * j] as number) + ay * (normal[3 * j + 1] as number) + az * (normal[3 * j + 2] as number);
-  if (cosine <= 0) return 0;
+  if (exponent > MOST_EXPONENT) return 0;
+  if (di === 0) return Math.exp(-exponent);
+  const a = 3 * i;
+  const c = 3 * j;
+  const ax = normal[a] as number;
+  const ay = normal[a + 1] as number;
+  const az = normal[a + 2] as number;
+  const cosine = ax * (normal[c] as number) + ay * (normal[c + 1] as number) + az * (normal[c + 2] as number);
+  if (cosine <= LEAST_COSINE) return 0;
   const off =
-    ax * ((position[3 * j] as number) - (position[3 * i] as number)) +
-    ay * ((position[3 * j + 1] as number) - (position[3 * i + 1] as number)) +
-    az * ((position[3 * j + 2] as number) - (position[3 * i + 2] as number));
-  return cosine ** NORMAL_POWER * Math.exp(-Math.abs(off) / (DEPTH_STEP * di));
+    ax * ((position[c] as number) - (position[a] as number)) +
+    ay * ((position[c + 1] as number) - (position[a + 1] as number)) +
+    az * ((position[c + 2] as number) - (position[a + 2] as number));
+  const whole = exponent + Math.abs(off) / (DEPTH_STEP * di);
+  return whole > MOST_EXPONENT ? 0 : power64(cosine) * Math.exp(-whole);
+}
+
+/** x⁶⁴ by squaring: the normals' exponent. */
+function power64(x: number): number {
+  const x2 = x * x;
+  const x4 = x2 * x2;
+  const x8 = x4 * x4;
+  const x16 = x8 * x8;
+  const x32 = x16 * x16;
+  return x32 * x32;
 }
 
 const tone = (colour: Float32Array, i: number): number =>
   luminanceOf(colour[3 * i] as number, colour[3 * i + 1] as number, colour[3 * i + 2] as number);
+
+function tonesOf(colour: Float32Array): Float32Array {
+  const tones = new Float32Array(colour.length / 3);
+  for (let i = 0; i < tones.length; i++) tones[i] = tone(colour, i);
+  return tones;
+}
 
 /** Black surfaces are not divided by nothing. */
 const base = (guides: Guides, at: number): number => Math.max(0.02, guides.albedo[at] as number);
@@ -122,6 +156,7 @@ const demodulated = (layer: Layer, guides: Guides): Float32Array =>
  */
 function withoutSparks(colour: Float32Array, width: number, height: number): Float32Array {
   const calm = Float32Array.from(colour);
+  const tones = tonesOf(colour);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const i = y * width + x;
@@ -129,10 +164,10 @@ function withoutSparks(colour: Float32Array, width: number, height: number): Flo
       for (let ny = Math.max(0, y - 1); ny <= Math.min(height - 1, y + 1); ny++) {
         for (let nx = Math.max(0, x - 1); nx <= Math.min(width - 1, x + 1); nx++) {
           const j = ny * width + nx;
-          if (j !== i) most = Math.max(most, tone(colour, j));
+          if (j !== i) most = Math.max(most, tones[j] as number);
         }
       }
-      const own = tone(colour, i);
+      const own = tones[i] as number;
       if (own <= SPARK * most || most === 0) continue;
       for (let c = 0; c < 3; c++) calm[3 * i + c] = ((colour[3 * i + c] as number) * most) / own;
     }
@@ -143,19 +178,26 @@ function withoutSparks(colour: Float32Array, width: number, height: number): Flo
 /** σ² of one pixel is itself a draw with one degree of freedom: the mean over alike neighbours, 7 × 7, steadies it. */
 function smoothedVariance(layer: Layer, guides: Guides): Float32Array {
   const { width, height, sigma } = layer;
-  return sigma.map((_, i) => {
-    const [x, y] = [i % width, Math.floor(i / width)];
-    let [sum, weights] = [0, 0];
-    for (let ny = Math.max(0, y - 3); ny <= Math.min(height - 1, y + 3); ny++) {
-      for (let nx = Math.max(0, x - 3); nx <= Math.min(width - 1, x + 3); nx++) {
-        const j = ny * width + nx;
-        const weight = j === i ? 1 : alike(guides, i, j);
-        const s = (sigma[j] as number) / baseLuminance(guides, j);
-        if (Number.isNaN(s)) continue;
-        sum += weight * s * s;
-        weights += weight;
+  const own = new Float32Array(sigma.length);
+  for (let i = 0; i < own.length; i++) own[i] = ((sigma[i] as number) / baseLuminance(guides, i)) ** 2;
+  const smooth = new Float32Array(sigma.length);
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const i = y * width + x;
+      let sum = 0;
+      let weights = 0;
+      for (let ny = Math.max(0, y - 3); ny <= Math.min(height - 1, y + 3); ny++) {
+        for (let nx = Math.max(0, x - 3); nx <= Math.min(width - 1, x + 3); nx++) {
+          const j = ny * width + nx;
+          const value = own[j] as number;
+          if (Number.isNaN(value)) continue;
+          const weight = j === i ? 1 : alike(guides, i, j, 0);
+          sum += weight * value;
+          weights += weight;
+        }
       }
+      smooth[i] = weights > 0 ? sum / weights : 0;
     }
-    return weights > 0 ? sum / weights : 0;
-  });
+  }
+  return smooth;
 }
