@@ -1,6 +1,6 @@
 /** Plan on a phone: the ladder whole, a row per light with its turn, and what to meter next; plan and details a tap away. */
 
-import { type ReactNode, useState } from "react";
+import { lazy, type ReactNode, Suspense, useState } from "react";
 import { ladder } from "../../../drawing/index.ts";
 import type { Kit, Setup } from "../../../setup/index.ts";
 import type { LightReport, SetupReport } from "../../../solve/index.ts";
@@ -28,7 +28,9 @@ interface Props {
   readonly kit: Kit | null;
 }
 
-type Part = "ladder" | "plan" | "details";
+const PicturePane = lazy(() => import("./picture/picture-pane.tsx"));
+
+type Part = "ladder" | "plan" | "picture" | "details";
 
 export function PhonePlan(props: Props): ReactNode {
   const [part, setPart] = useState<Part>("ladder");
@@ -42,10 +44,16 @@ export function PhonePlan(props: Props): ReactNode {
       <div className="phone-tabs" role="group" aria-label="Part of the plan">
         {tab("ladder", "Ladder")}
         {tab("plan", "Room")}
+        {tab("picture", "Picture")}
         {tab("details", "Details")}
       </div>
       {part === "ladder" && <PhoneLadder {...props} showDetails={() => setPart("details")} />}
       {part === "plan" && <PlanPane {...props} />}
+      {part === "picture" && (
+        <Suspense fallback={<p className="quiet">The picture is on its way</p>}>
+          <PicturePane setup={props.setup} />
+        </Suspense>
+      )}
       {part === "details" && (
         <>
           <LightFigures {...props} />

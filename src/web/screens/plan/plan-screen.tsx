@@ -18,7 +18,7 @@ import { CautionStrip } from "./caution-strip.tsx";
 import { LadderPane } from "./ladder-pane.tsx";
 import { PhonePlan } from "./phone-plan.tsx";
 import { PlanPane } from "./plan-pane.tsx";
-import { SetupDetails } from "./setup-details.tsx";
+import { SidePane } from "./side-pane.tsx";
 import "./plan.css";
 
 export default function PlanScreen({ session, kit }: { session: SetupSession; kit: KitSession }): ReactNode {
@@ -73,14 +73,7 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
             kit={kitNow}
           />
           <PlanPane session={session} setup={setup} selected={chosen} select={select} />
-          <SetupDetails
-            session={session}
-            setup={setup}
-            report={report}
-            selected={chosen}
-            select={select}
-            kit={kitNow}
-          />
+          <SidePane session={session} setup={setup} report={report} selected={chosen} select={select} kit={kitNow} />
         </main>
       )}
       <CautionStrip session={session} kit={kitNow} />

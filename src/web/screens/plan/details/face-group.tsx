@@ -53,7 +53,10 @@ function faceFacts(setup: Setup, report: SetupReport): Fact[] {
       ],
     ),
     ...report.evenness.map(
-      (e): Fact => [e.name, `${e.spreadStops.toFixed(1)} stops, limit ${e.limitStops.toFixed(1)}`],
+      (e): Fact => [
+        e.name,
+        `${e.spreadStops === null ? "part of it is dark" : `${e.spreadStops.toFixed(1)} stops`}, limit ${e.limitStops.toFixed(1)}`,
+      ],
     ),
     ...report.drift.map((d): Fact => [`drift of ${tagOf(d.lightId)}`, d.words]),
   ];
