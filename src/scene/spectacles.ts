@@ -13,9 +13,9 @@ type Point = readonly [x: number, y: number, z: number];
 /** Half the lens's sides, as in domain 7.5. */
 export const lensHalfWidthMm = 26;
 export const lensHalfHeightMm = 18;
-/** The lens's middle: 13 mm before the cornea (vertex distance 12…15 mm, domain 7.1). */
-const middleZ = eyeMm.z + 13.15 + 13;
-const middleX = eyeMm.x + 3;
+/** The lens's middle: 14 mm before the cornea (vertex distance 12…15 mm, domain 7.1). */
+const middleZ = eyeMm.z + 13.15 + 14;
+const middleX = eyeMm.x + 4;
 
 export const lensRadiusMm = (baseCurveD: number): number => 530 / baseCurveD;
 
@@ -43,8 +43,8 @@ export function spectacleParts({ tiltDeg, baseCurveD }: Spectacles): readonly Pa
   }
   const bridge: Point[] = [-1, -0.5, 0, 0.5, 1].map((t) => [
     t * (middleX - lensHalfWidthMm + 1.5),
-    eyeMm.y + 3 - 2.5 * t * t,
-    middleZ + 2.5 - 2.5 * t * t,
+    eyeMm.y + 5 - 2.5 * t * t,
+    middleZ + 2.4 - 5.5 * t * t,
   ]);
   tube(frame, bridge, () => 1.3, 8);
   return [...lenses, finish(frame, "frame")];

@@ -59,15 +59,15 @@ function jaw(x: number, y: number, z: number, skin: number): number {
 }
 
 function cheeks(x: number, y: number, z: number, skin: number): number {
-  const bone = ellipsoid(x, y, z, 41, 6, -62, 20, 14, 20);
+  const bone = ellipsoid(x, y, z, 40, 6, -61, 20, 14, 20);
   let d = join(skin, bone, 20);
-  const arch = tapered(x, y, z, 53, 8, -80, 5, 61, 10, -116, 5);
+  const arch = tapered(x, y, z, 51, 8, -80, 5, 60, 10, -116, 5);
   d = join(d, arch, 26);
   const temple = ellipsoid(x, y, z, 82, 46, -58, 16, 24, 24);
   d = carve(d, temple, 20);
-  const masseter = ellipsoid(x, y, z, 40, -20, -86, 13, 30, 22);
+  const masseter = ellipsoid(x, y, z, 42, -20, -85, 13, 31, 22);
   d = join(d, masseter, 18);
-  const hollow = ellipsoid(x, y, z, 75, -28, -48, 16, 20, 22);
+  const hollow = ellipsoid(x, y, z, 78, -28, -48, 16, 20, 22);
   return carve(d, hollow, 18);
 }
 
@@ -134,6 +134,8 @@ function folds(x: number, y: number, z: number): number {
   d += dent(tapered(x, y, z, 17.5, -3, -26, 0, 30, -27, -32, 0), 1.1, 3.6);
   d += dent(tapered(x, y, z, 2.4, -13, -16, 0, 2.4, -24, -14, 0), 1.2, 2.2);
   d += dent(tapered(x, y, z, 15, 21, -41, 0, 27, 15, -44, 0), 0.7, 4);
+  d += dent(tapered(x, y, z, 2.4, 41, -21, 0, 2.4, 35, -22, 0), 3.6, 9);
+  d += dent(tapered(x, y, z, 15.5, 34, -31, 0, 15.5, 28, -32, 0), 3, 8);
   const corner = dent(Math.hypot(x - mouthHalfMm - 0.5, y - mouthLine(mouthHalfMm), 0.5 * (z + 31)), 0.7, 4);
   const ends = x < mouthHalfMm ? Math.sqrt(1 - (x / mouthHalfMm) ** 4) : 0;
   const slit = y > -50 && y < -20 ? dent(y - mouthLine(x), 2.6 * ends, 1.25) : 0;
