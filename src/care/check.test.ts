@@ -371,6 +371,33 @@ test("[C15] a shutter shorter than sync stops; disc and dome mixed and never com
   assert.equal(named(check(dome), "meter:receptors").level, "care");
 });
 
+test("[C18] [CV20] lamps on the mains want a shutter of whole swells: 1/50 at 230 V, 1/60 at 120 V; beside flash a note", () => {
+  const film = demo("demo-interview");
+  const id = "flicker:shutter";
+  assert.ok(!check(film).some((each) => each.id === id), "25 frames at 1/50 s on 50 Hz");
+  const shutter = (shutterS: number, framesPerSecond: number | null = 25): Setup =>
+    edited(film, {
+      kind: "exposure",
+      set: { shutterS, shutterMark: `1/${Math.round(1 / shutterS)}`, framesPerSecond },
+    });
+  const caution = named(check(shutter(1 / 60)), id);
+  assert.equal(caution.level, "care");
+  assert.equal(caution.figures[0]?.limit, 1 / 50);
+  mendsHold(shutter(1 / 60), caution);
+  // 24 frames a second at 180° on 50 Hz: 1/48 s beats with the mains, 1/50 s is 172.8°.
+  const beats = named(check(shutter(1 / 48, 24)), id);
+  assert.ok(
+    beats.mends.some(({ leaves }) => leaves.includes("172.8° at 24 frames a second")),
+    beats.mends.map(({ leaves }) => leaves).join("; "),
+  );
+  const circuits = film.room.circuits.map((circuit) => ({ ...circuit, volts: 120 }));
+  const abroad = (shutterS: number): Setup => edited(shutter(shutterS), { kind: "room", set: { circuits } });
+  assert.equal(named(check(abroad(1 / 50)), id).level, "care");
+  assert.ok(!check(abroad(1 / 60)).some((each) => each.id === id));
+  assert.ok(!check(shutter(1 / 64, null)).every((each) => each.id !== id), "a still at 1/60 bands on 50 Hz");
+  assert.ok(!check(shutter(1 / 4, null)).some((each) => each.id === id), "25 swells hide the rest");
+});
+
 test("[C16] pieces, bags, bonds and weights the kit lacks; a column pulled too far; a room too small", () => {
   assert.equal(named(check(demo("demo-interview")), "kit:LED panel 60 W").level, "care");
   assert.equal(named(check(clean, { ...kit, sandbagsKg: [5] }), "kit:sandbags").level, "care");

@@ -6,6 +6,7 @@ import { clearanceFindings } from "./clearance.ts";
 import { reportFindings } from "./dials.ts";
 import { type Finding, weightOf } from "./finding.ts";
 import { flashFindings } from "./flashes.ts";
+import { flickerFindings } from "./flicker.ts";
 import { cableFindings } from "./general.ts";
 import { heatFindings } from "./heat.ts";
 import { inventoryFindings } from "./inventory.ts";
@@ -28,6 +29,7 @@ const checks: readonly ((world: World) => readonly Finding[])[] = [
   clearanceFindings,
   flashFindings,
   reportFindings,
+  flickerFindings,
   inventoryFindings,
   cableFindings,
 ];

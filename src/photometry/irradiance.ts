@@ -82,6 +82,12 @@ export interface FrontGain {
   readonly distanceM: number;
 }
 
+/** A meter in the middle of a front lies in the front's plane: nothing reaches it, and there is no distance. */
+const NOTHING: Omit<FrontGain, "beam"> = {
+  ...{ spread: 0, far: 0, size: 1, grid: 1, frontTurn: 1, receptorTurn: 1, direction: 1, shading: 1 },
+  ...{ total: 0, distanceM: 0 },
+};
+
 /** A step that follows darkness is 1: the first dark step keeps the blame. */
 export function frontGain(
   front: Front,
@@ -93,8 +99,8 @@ export function frontGain(
   const p = prepare(front);
   place(p, point, axis, here);
   const distanceM = Math.hypot(here.px, here.py, here.h);
-  if (distanceM === 0) throw new RangeError("a meter cannot stand in the middle of a front");
   const beam = axialIntensity(p);
+  if (distanceM === 0) return { ...NOTHING, beam };
   const spread = 1 / (distanceM * distanceM);
   const far = beam * spread;
 

@@ -179,7 +179,7 @@ function checkModifier(value: Modifier, path: string, faults: FaultList): void {
     if (flat && value[key] < 0.005) {
       faults.add(
         "out-of-range",
-        `A ${value.shape} front of ${value[key]} m`,
+        `The ${value.shape} front measures ${value[key]} m`,
         `${path}.${key}`,
         "Measure the front, in metres.",
       );

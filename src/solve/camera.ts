@@ -72,14 +72,17 @@ export function tailCutStops(head: Head, dialStops: number, shutterS: number): n
   return Math.log2(Math.min(passed, kept) / kept);
 }
 
-/** Depth, field, perspective, sync, and the tail each flash loses. */
+/**
+ * Depth, field, perspective, sync, and the tail each flash loses. A lens planned nearer than life size, 2f, is taken to
+ * stand there: thin-lens forms end at f.
+ */
 export function cameraReport(setup: Setup): CameraReport {
   const { camera, exposure, subject } = setup;
   const nose = { x: 0, y: subject.noseHeightM, z: 0 };
   const { xM, yM, zM } = camera.position;
   const distanceM = Math.hypot(xM - nose.x, yM - nose.y, zM - nose.z);
   const [widthMm, heightMm] = frameSides(camera);
-  const distanceMm = distanceM * 1000;
+  const distanceMm = Math.max(distanceM * 1000, 2 * camera.focalLengthMm);
   const depth = depthOfField(
     camera.focalLengthMm,
     2 ** (exposure.apertureAv / 2),
@@ -95,7 +98,7 @@ export function cameraReport(setup: Setup): CameraReport {
     farM,
     depthM: farM === null ? null : farM - depth.nearMm / 1000,
     tiltDeg: tiltDeg(camera),
-    noseToEar: perspectiveRatio(distanceM),
+    noseToEar: perspectiveRatio(distanceMm / 1000),
     syncFault: syncFault(setup),
     tailCut: setup.lights.flatMap((light) => tailCutOf(light, exposure.shutterS)),
   };

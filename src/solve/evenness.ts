@@ -6,7 +6,7 @@
 import { noseTips, type Setup } from "../setup/index.ts";
 import { lensPosition, towards } from "./face.ts";
 import { addedAv } from "./ledger.ts";
-import { ALL_WAYS, type Engine, lightParts, litLights } from "./predict.ts";
+import { ALL_WAYS, aloneAt, ambientParts, type Engine, lightParts, litLights } from "./predict.ts";
 import { freeSpot } from "./scene.ts";
 import type { Evenness, TogetherReport } from "./types.ts";
 
@@ -16,9 +16,10 @@ const DARKER_LIMIT_STOPS = 0.5;
 /** From here on a backdrop counts as white. */
 const WHITE_REFLECTANCE = 0.6;
 
-/** Spread of readings, null ones (dark) left out; 0 for fewer than two. */
-export function spreadOf(avs: readonly (number | null)[]): number {
+/** Spread of readings; null where some are dark (null) beside lit ones, 0 where all are dark or there is one. */
+export function spreadOf(avs: readonly (number | null)[]): number | null {
   const lit = avs.filter((av) => av !== null);
+  if (lit.length > 0 && lit.length < avs.length) return null;
   return lit.length < 2 ? 0 : Math.max(...lit) - Math.min(...lit);
 }
 
@@ -47,12 +48,13 @@ function groupEvenness(engine: Engine, setup: Setup): readonly Evenness[] {
     avs.map((av, i) => ({ name: `head ${i + 1}`, av }));
   const all = tips.map((tip) => {
     const spot = freeSpot(tip, towards(tip, lens), "dome", "nose tip");
-    return addedAv(litLights(scene, null).flatMap((lit) => lightParts(engine, scene, lit, spot, ALL_WAYS)));
+    const lights = litLights(scene, null).flatMap((lit) => lightParts(engine, scene, lit, spot, ALL_WAYS));
+    return addedAv([...lights, ...ambientParts(scene, spot)]);
   });
   const byMain = mains.map((lit) => {
     const avs = tips.map((tip) => {
       const spot = freeSpot(tip, towards(tip, lit.front.centre), "dome", "nose tip");
-      return addedAv(lightParts(engine, scene, lit, spot, ALL_WAYS));
+      return aloneAt(engine, scene, lit, spot, ALL_WAYS).av;
     });
     return evenness(`${lit.light.tag} alone over the group, dome at it`, avs, named(avs));
   });

@@ -30,7 +30,7 @@ export function directRows(
       ? gain
       : {
           ...gain,
-          size: gain.total / axialIntensity / gain.spread,
+          size: gain.total > 0 ? gain.total / axialIntensity / gain.spread : 0,
           grid: 1,
           frontTurn: 1,
           receptorTurn: 1,
@@ -83,12 +83,12 @@ function sizeAndDistance(front: Front, gain: FrontGain, pointWords: string, caus
     detail: `${distanceM.toFixed(2)} m to the ${pointWords}${front.areaM2 > 0 ? ", whole front counted" : ""}`,
     stops: Math.log2(spread * size),
     restsOn: "geometry",
-    sigmaStops: Math.hypot(((2 / Math.LN2) * TAPE_M) / distanceM, front.areaM2 > 0 ? SAG_STOPS : 0),
+    sigmaStops: Math.hypot(((2 / Math.LN2) * TAPE_M) / Math.max(distanceM, TAPE_M), front.areaM2 > 0 ? SAG_STOPS : 0),
     cause,
     inputs: [
       quantityInput("distance d", distanceM, "m", 3),
-      quantityInput("inverse square", Math.log2(spread), "stop", 3),
-      quantityInput("front against a point", Math.log2(size), "stop", 3),
+      quantityInput("inverse square", stopsOf(spread), "stop", 3),
+      quantityInput("front against a point", stopsOf(size), "stop", 3),
       quantityInput("front's area", front.areaM2, "m²", 3),
     ],
     formula: "stops = log2(1/d²) + log2(seen of the whole front / seen of a point)",

@@ -37,7 +37,8 @@ export interface LightRows {
 export function lightRows(setup: Setup, light: Light, front: Front, axialIntensity: number): LightRows {
   const calibrated = light.calibrationStops !== null;
   const before = [energyRow(setup, light, front), dialRow(light)];
-  if (light.pops !== 1) before.push(popsRow(light));
+  // A lamp burns through the whole exposure, however often the flashes pop.
+  if (light.pops !== 1 && light.head.kind === "flash") before.push(popsRow(light));
   before.push(modifierRow(light, axialIntensity));
   if (light.gels.length > 0 || light.ndStops !== 0) before.push(gelRow(light));
   // A reading of this very light replaces what the catalogue said about it, its dial included while it stands there.

@@ -190,5 +190,6 @@ test("evenness over a group: a near side light is uneven, moved back it evens ou
   // Point light at 2.5 m, 45°, level, heads at −0.75, 0, +0.75 m: spread 1.186.
   near(at(2.5), 1.186, 0.001);
   assert.ok(at(5) < 0.7);
-  assert.equal(spreadOf([null, 3]), 0);
+  assert.equal(spreadOf([null, 3]), null, "a dark head beside a lit one is never even");
+  assert.equal(spreadOf([null, null]), 0);
 });

@@ -141,7 +141,7 @@ export function lightParts(engine: Engine, scene: Scene, lit: Lit, spot: Spot, c
 }
 
 /** The room's own light with every head off, where it was measured. */
-function ambientParts(scene: Scene, spot: Spot): Ledger[] {
+export function ambientParts(scene: Scene, spot: Spot): Ledger[] {
   const { room, exposure, meter } = scene.setup;
   if (room.ambientLx === null || !(room.ambientLx > 0)) return [];
   const light = room.ambientLx * exposure.shutterS;

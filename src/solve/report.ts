@@ -13,7 +13,7 @@ import { addedAv } from "./ledger.ts";
 import { type LeanMemory, type OwnReport, ownReport } from "./light-report.ts";
 import { READING_SIGMA_STOPS } from "./light-rows.ts";
 import { catchlightOf, mainPattern } from "./portrait.ts";
-import { ALL_WAYS, aloneAt, believedAv, type Engine, lightParts, litLights, SHADED } from "./predict.ts";
+import { ALL_WAYS, aloneAt, ambientParts, believedAv, type Engine, lightParts, litLights, SHADED } from "./predict.ts";
 import { ratioReport } from "./ratios.ts";
 import { bareOf, roomReport, type TargetChanges, targetChanges } from "./room.ts";
 import { type Lit, type Scene, spotOf, usualPlace } from "./scene.ts";
@@ -139,7 +139,7 @@ function litToShadow(
 /** With every light at its target only geometry and the room's part of the shadow stay unsure. */
 const AT_TARGET_SIGMA_STOPS = 0.12;
 
-/** A together reading with every light turned to its target exactly. */
+/** A together reading with every light turned to its target exactly; ambient light stays as it is. */
 function atTargets(
   engine: Engine,
   setup: Setup,
@@ -154,7 +154,7 @@ function atTargets(
     const change = changes.get(lit.light.id) ?? null;
     return { av: av === null || change === null ? null : av + change };
   });
-  return addedAv(parts);
+  return addedAv([...parts, ...ambientParts(scene, spot)]);
 }
 
 /** What reaches the lens straight, with and without what stands in between, against the lit face. */

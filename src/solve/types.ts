@@ -248,7 +248,8 @@ export interface CameraReport {
 
 export interface Evenness {
   readonly name: string;
-  readonly spreadStops: number;
+  /** Null: some of them get no light at all. */
+  readonly spreadStops: number | null;
   readonly limitStops: number;
   readonly readings: readonly { readonly name: string; readonly av: number | null }[];
 }
