@@ -227,7 +227,7 @@ test("[N4] the skin is watertight but for the neck's rim, its faces look outward
   );
 });
 
-test("the face is fine: 99 in 100 edges under 3 mm, none over 12 mm (the longest span the overhang under the brow)", () => {
+test("the face is fine: 99 in 100 edges under 5 mm, none over 12 mm (the longest span the overhang under the brow)", () => {
   const lengths: number[] = [];
   const p = head.positions;
   // The pockets behind the eyeballs are out of sight.
@@ -241,7 +241,7 @@ test("the face is fine: 99 in 100 edges under 3 mm, none over 12 mm (the longest
   lengths.sort((x, y) => x - y);
   assert.ok(lengths.length > 15_000);
   const usual = lengths[Math.floor(0.99 * lengths.length)]!;
-  assert.ok(usual < 3, `99 in 100: ${usual.toFixed(2)} mm`);
+  assert.ok(usual < 5, `99 in 100: ${usual.toFixed(2)} mm`);
   assert.ok(lengths.at(-1)! < 12, `longest: ${lengths.at(-1)!.toFixed(2)} mm`);
 });
 
