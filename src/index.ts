@@ -7,6 +7,8 @@ export * as care from "./care/index.ts";
 export * as colour from "./colour/index.ts";
 export * as drawing from "./drawing/index.ts";
 export * as photometry from "./photometry/index.ts";
+export * as picture from "./picture/index.ts";
+export * as scene from "./scene/index.ts";
 export * as setup from "./setup/index.ts";
 export * as solve from "./solve/index.ts";
 export * as sync from "./sync/index.ts";

@@ -57,7 +57,7 @@ test("the library imports from the package on a plain Node, the pure rooms and t
   const pure = "import * as s from 'stopwise'; console.log(Object.keys(s).sort().join());";
   const { status, stdout, stderr } = run(process.execPath, ["--input-type=module", "-e", pure], home);
   assert.equal(status, 0, stderr);
-  assert.equal(stdout.trim(), "care,colour,drawing,photometry,setup,solve,sync,units");
+  assert.equal(stdout.trim(), "care,colour,drawing,photometry,picture,scene,setup,solve,sync,units");
   const doors = "import * as s from 'stopwise/node'; console.log(Object.keys(s).sort().join());";
   const machine = run(process.execPath, ["--input-type=module", "-e", doors], home);
   assert.equal(machine.status, 0, machine.stderr);
