@@ -64,6 +64,7 @@ fn bessel0(x: f32) -> f32 {
   for (var i = 1u; i <= 30u; i++) {
     sum += term;
     term *= x * x / (4.0 * f32(i * i));
+    if (term < 1e-9 * sum) { break; }
   }
   return sum;
 }
@@ -76,8 +77,8 @@ fn longitudinal(p: u32, sinI: f32, cosI: f32, sinO: f32, cosO: f32) -> f32 {
   let v = variance[p];
   let a = cosI * lean.y / v;
   let b = sinI * lean.x / v;
-  if (v <= 0.1) { return exp(logBessel0(a) - b - 1.0 / v + log(2.0) + log(1.0 / (2.0 * v))); }
-  return exp(-b) * bessel0(a) / (sinh(1.0 / v) * 2.0 * v);
+  // log(2 sinh(1/v)) = 1/v + log(1 - exp(-2/v)), which holds for narrow and wide lobes alike.
+  return exp(logBessel0(a) - b - 1.0 / v - log(1.0 - exp(-2.0 / v)) - log(v));
 }
 fn exitAngle(p: u32) -> f32 { return 2.0 * f32(p) * gammaT - 2.0 * gammaO + f32(p) * PI; }
 fn logisticPart(x: f32) -> f32 { return 1.0 / (1.0 + exp(-x / logisticScale)); }
@@ -91,12 +92,18 @@ fn fibreValue(i: vec3f, o: vec3f, h: f32) -> vec3f {
   let cosO = sqrt(max(0.0, 1.0 - o.x * o.x));
   let cosI = sqrt(max(0.0, 1.0 - i.x * i.x));
   attenuations(o.x, cosO, h);
-  return fibreSum(i.x, cosI, o.x, cosO, atan2(i.z, i.y) - atan2(o.z, o.y));
+  let mn = fibreLobes(i.x, cosI, o.x, cosO, atan2(i.z, i.y) - atan2(o.z, o.y));
+  return mn.x * lobes[0] + mn.y * lobes[1] + mn.z * lobes[2] + mn.w * lobes[3];
 }
-fn fibreSum(sinI: f32, cosI: f32, sinO: f32, cosO: f32, phi: f32) -> vec3f {
-  var sum = longitudinal(3u, sinI, cosI, sinO, cosO) / (2.0 * PI) * lobes[3];
-  for (var p = 0u; p < 3u; p++) { sum += longitudinal(p, sinI, cosI, sinO, cosO) * azimuthal(p, phi) * lobes[p]; }
-  return sum;
+// M·N of the four lobes.
+fn fibreLobes(sinI: f32, cosI: f32, sinO: f32, cosO: f32, phi: f32) -> vec4f {
+  var mn = vec4f(0.0);
+  for (var p = 0u; p < 4u; p++) {
+    var n = 1.0 / (2.0 * PI);
+    if (p < 3u) { n = azimuthal(p, phi); }
+    mn[p] = longitudinal(p, sinI, cosI, sinO, cosO) * n;
+  }
+  return mn;
 }
 var<private> fibreDirection: vec3f;
 fn sampleFibre(o: vec3f, h: f32, u0: f32, u1: f32, u2: f32, u3: f32) -> vec3f {
@@ -120,10 +127,10 @@ fn sampleFibre(o: vec3f, h: f32, u0: f32, u1: f32, u2: f32, u3: f32) -> vec3f {
   }
   let phi = atan2(o.z, o.y) + turn;
   fibreDirection = vec3f(sinI, cosI * cos(phi), cosI * sin(phi));
-  var pdf = longitudinal(3u, sinI, cosI, o.x, cosO) / (2.0 * PI) * bright.w;
-  for (var q = 0u; q < 3u; q++) { pdf += longitudinal(q, sinI, cosI, o.x, cosO) * azimuthal(q, turn) * bright[q]; }
-  pdf /= total;
-  return select(vec3f(0.0), fibreSum(sinI, cosI, o.x, cosO, turn) / pdf, pdf > 0.0);
+  let mn = fibreLobes(sinI, cosI, o.x, cosO, turn);
+  let pdf = dot(mn, bright) / total;
+  let value = mn.x * lobes[0] + mn.y * lobes[1] + mn.z * lobes[2] + mn.w * lobes[3];
+  return select(vec3f(0.0), value / pdf, pdf > 0.0);
 }
 
 var<private> strandState: u32;
@@ -165,32 +172,16 @@ fn walkStrands(o: vec3f, n: vec3f, lights: u32) -> bool {
   }
   return false;
 }
-fn bounceHair(index: u32, base: u32, seed: u32) -> bool {
+fn strandAxis() -> vec3f {
+  if (length(s.tangent) >= 1e-6) { return normalize(s.tangent); }
+  frame();
+  return t1;
+}
+// The lights were gathered into strandTo and strandWeight before.
+fn bounceHair(index: u32, base: u32, seed: u32, x: vec3f, y: vec3f, z: vec3f) -> bool {
   makeFibre();
-  var x = s.tangent;
-  if (length(x) < 1e-6) {
-    frame();
-    x = t1;
-  }
-  x = normalize(x);
-  let across = cross(s.n, x);
-  let y = across / max(1e-6, length(across));
-  let z = cross(x, y);
   let lights = min(params.lights, MOST_LIGHTS);
-  for (var layer = 0u; layer < lights; layer++) {
-    chooseEmitter(lightIndex(layer));
-    strandWeight[layer] = 0.0;
-    gathered[layer] = vec3f(0.0);
-    let own = hashPair(seed, 101u + layer);
-    if (!draw(s.start, sobolSample(index, base, own), sobolSample(index, base + 1u, own))) { continue; }
-    let l = sample;
-    let cosine = dot(l.d, s.n);
-    if (cosine <= 1e-4 || l.light == 0.0) { continue; }
-    strandTo[layer] = vec4f(dot(l.d, x), dot(l.d, y), dot(l.d, z), cosine);
-    var visible = 1.0;
-    if (params.shadows != 0u) { visible = passes(l.d, l.distance); }
-    strandWeight[layer] = l.light * visible / l.pdf;
-  }
+  for (var layer = 0u; layer < lights; layer++) { gathered[layer] = vec3f(0.0); }
   strandState = hashPair(hashPair(seed, index), base);
   let out = walkStrands(vec3f(-dot(d, x), -dot(d, y), -dot(d, z)), vec3f(dot(s.n, x), 0.0, dot(s.n, z)), lights);
   for (var layer = 0u; layer < lights; layer++) { addRest(layer, carried * gathered[layer]); }

@@ -142,12 +142,12 @@ fn facePasses(slot: u32, d: vec3f, m: u32) -> f32 {
 fn passes(d: vec3f, reach: f32) -> f32 {
   let end = reach * (1.0 - 1e-4) - LIFT;
   if (end <= LIFT) { return 1.0; }
-  if (!walk(s.start, d, LIFT, end, true)) { return 1.0; }
-  if (params.hasGlass == 0u) { return 0.0; }
   var left = 1.0;
   var start = LIFT;
+  // One place that walks, for compilers copy every call: any hit ends it where there is no glass.
   loop {
-    if (!walk(s.start, d, start, end, false)) { return left; }
+    if (!walk(s.start, d, start, end, params.hasGlass == 0u)) { return left; }
+    if (params.hasGlass == 0u) { return 0.0; }
     let slot = u32(hit.slot);
     let m = params.materialsAt + ${MATERIAL_STRIDE}u * (bitcast<u32>(triangles[3u * slot].w) & 0xffffu);
     if (u32(tables[m]) != ${GLASS}u) { return 0.0; }

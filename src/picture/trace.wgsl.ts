@@ -92,8 +92,9 @@ fn leave(direction: vec3f) {
   d = direction;
 }
 
-fn gather(index: u32, base: u32, seed: u32, isFirst: bool) {
+fn gather(index: u32, base: u32, seed: u32, isFirst: bool, x: vec3f, y: vec3f, z: vec3f) {
   let isCoated = s.kind == ${COATED}u;
+  let isHair = s.kind == ${HAIR}u;
   let alpha = material(4u);
   let eta = material(5u);
   let table = params.coatsAt + u32(max(0.0, material(6u)));
@@ -107,28 +108,36 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool) {
     frame();
   }
   let c = carried * s.colour / PI;
-  let y = luminanceOf(c);
+  let bright = luminanceOf(c);
   for (var layer = 0u; layer < params.lights; layer++) {
     chooseEmitter(lightIndex(layer));
     let own = hashPair(seed, 101u + layer);
     let isOutline = e(19u) == 0.0;
+    if (isHair && layer < MOST_LIGHTS) { strandWeight[layer] = 0.0; }
     let drawn = draw(s.start, sobolSample(index, base, own), sobolSample(index, base + 1u, own));
     let l = sample;
-    let ratio = isFirst && isOutline;
+    let ratio = isFirst && isOutline && !isHair;
     var closed = 0.0;
-    if (ratio) { closed = y * unshadowed(s.start, s.n); }
+    if (ratio) { closed = bright * unshadowed(s.start, s.n); }
     if (!drawn) { continue; }
     let cosine = dot(l.d, s.n);
     var visible = 0.0;
-    if (cosine > 0.0 && l.light != 0.0) {
+    if (cosine > select(0.0, 1e-4, isHair) && l.light != 0.0) {
       visible = 1.0;
       if (params.shadows != 0u) { visible = passes(l.d, l.distance); }
+    }
+    if (isHair) {
+      if (layer < MOST_LIGHTS && visible > 0.0) {
+        strandTo[layer] = vec4f(dot(l.d, x), dot(l.d, y), dot(l.d, z), cosine);
+        strandWeight[layer] = l.light * visible / l.pdf;
+      }
+      continue;
     }
     let weight = select(l.light * cosine * visible / l.pdf, 0.0, visible == 0.0);
     var coupled = base0;
     if (isCoated && cosine > 0.0) { coupled *= 1.0 - coatReflects(table, cosine); }
     let w = weight * coupled;
-    if (ratio) { addDirect(layer, c * w, closed, select(0.0, y * l.plain * cosine / l.pdf, cosine > 0.0)); }
+    if (ratio) { addDirect(layer, c * w, closed, select(0.0, bright * l.plain * cosine / l.pdf, cosine > 0.0)); }
     else if (w > 0.0) { addRest(layer, c * w); }
     if (isCoated && weight > 0.0) {
       let i = localise(l.d);
@@ -239,10 +248,10 @@ fn writeGuides() {
   guides[at + 9u] = s.distance;
 }
 
-fn tracePath(x: u32, y: u32, index: u32, seed: u32) {
+fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
   var lens = vec2f(0.0);
   if (params.lens.x > 0.0) { lens = vec2f(sobolSample(index, 2u, seed), sobolSample(index, 3u, seed)); }
-  cameraRay(f32(x) + sobolSample(index, 0u, seed), f32(y) + sobolSample(index, 1u, seed), lens.x, lens.y);
+  cameraRay(f32(column) + sobolSample(index, 0u, seed), f32(row) + sobolSample(index, 1u, seed), lens.x, lens.y);
   carried = vec3f(1.0);
   arrival = FULL;
   var camera = true;
@@ -271,10 +280,20 @@ fn tracePath(x: u32, y: u32, index: u32, seed: u32) {
     }
     let base = 4u + DIMENSIONS * depth;
     if (depth > params.bounces) { return; }
-    if (s.kind == ${HAIR}u) {
-      if (!bounceHair(index, base, seed)) { return; }
+    let isHair = s.kind == ${HAIR}u;
+    // The strands' frame: x along them, z as near the normal as it may be.
+    var x = vec3f(0.0);
+    var y = vec3f(0.0);
+    if (isHair) {
+      x = strandAxis();
+      let across = cross(s.n, x);
+      y = across / max(1e-6, length(across));
+    }
+    let z = cross(x, y);
+    gather(index, base, seed, depth == 0u && clear == 0u, x, y, z);
+    if (isHair) {
+      if (!bounceHair(index, base, seed, x, y, z)) { return; }
     } else {
-      gather(index, base, seed, depth == 0u && clear == 0u);
       if (depth == params.bounces && s.kind == ${DIFFUSE}u) { return; }
       if (!bounceCoated(index, base, seed)) { return; }
     }
