@@ -3,7 +3,7 @@
 import { closeSync, openSync, readSync } from "node:fs";
 import type { Role } from "../setup/index.ts";
 import { type BookCard, type CardFilter, parseBook } from "../store/index.ts";
-import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
+import { type Fault, failure, fault, iso, printIso, type Result, success } from "../units/index.ts";
 import { type Book, withBook } from "./book-access.ts";
 import { type Answer, type Command, DATA_OPTION, JSON_OPTION } from "./command.ts";
 import { dataDirOf } from "./data-dir.ts";
@@ -111,7 +111,7 @@ function cardRow(card: BookCard): readonly string[] {
   return [
     safe(card.id),
     safe(card.title) + (card.invented ? " (invented)" : ""),
-    `${readingText(card.apertureAv)} ISO ${card.iso}${card.medium === "continuous" ? " continuous" : ""}`,
+    `${readingText(card.apertureAv)} ISO ${printIso(iso(card.iso))}${card.medium === "continuous" ? " continuous" : ""}`,
     card.lights.map(({ tag }) => safe(tag)).join(" "),
     toFill === null ? "" : `${Math.abs(toFill).toFixed(1)} ${toFill < 0 ? "over" : "under"}`,
     card.lastMeteredAt === null ? "" : card.met ? "met" : "not met",

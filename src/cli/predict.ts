@@ -9,7 +9,7 @@ import {
   type SetupReport,
   type TogetherReport,
 } from "../solve/index.ts";
-import { failure, fault, type Result, success } from "../units/index.ts";
+import { failure, fault, iso, printIso, type Result, success } from "../units/index.ts";
 import { type Answer, type Command, DATA_OPTION, JSON_OPTION } from "./command.ts";
 import { errorText, readingText, stopsText } from "./figures.ts";
 import { columns, quoted, safe } from "./print.ts";
@@ -87,11 +87,11 @@ function reportText(setup: Setup, report: SetupReport): string {
 
 /** "Choir headshots (invented)" and how the picture is exposed. */
 export function titleText({ title, invented, exposure }: Setup): string {
-  const { apertureAv, iso, shutterMark, medium, framesPerSecond } = exposure;
+  const { apertureAv, shutterMark, medium, framesPerSecond } = exposure;
   const frames = framesPerSecond === null ? "" : `, ${framesPerSecond} frames per second`;
   return [
     safe(title) + (invented ? " (invented)" : ""),
-    `working ${readingText(apertureAv)}, ISO ${iso}, ${safe(shutterMark)} s, ${medium}${frames}`,
+    `working ${readingText(apertureAv)}, ISO ${printIso(iso(exposure.iso))}, ${safe(shutterMark)} s, ${medium}${frames}`,
   ].join("\n");
 }
 

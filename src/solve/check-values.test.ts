@@ -126,6 +126,13 @@ test("[CV72] (D) depth of field at 85 mm, f/8, 0.03 mm, 1500 mm, held against th
   assert.equal(depthOfField(85, 8, 0.03, 40000).farMm, null);
 });
 
+test("the published example of a 50 mm lens at f/8, c 0.03 mm: hyperfocal 10 467 mm, sharp from half of it (M: an encyclopaedia's article on hyperfocal distance)", () => {
+  const { hyperfocalMm, nearMm, farMm } = depthOfField(50, 8, 0.03, 10_467);
+  near(hyperfocalMm, 10_467, 0.5);
+  near(nearMm, 10_467 / 2, 1);
+  assert.equal(farMm, null);
+});
+
 test("[CV73] (M: Ray, Applied Photographic Optics) close up at 1:4 a symmetrical lens loses 0.64386 stop", () => {
   near(closeUpLossStops(0.25), 0.64386, 0.0001);
 });

@@ -5,9 +5,10 @@
  */
 
 import type { Setup } from "../setup/index.ts";
+import { iso, printIso } from "../units/index.ts";
 
 export interface MeterHelp {
-  /** To set on the meter. */
+  /** To set on the meter, exact: 634.96 for the mark 640. */
   readonly iso: number;
   /** What it will show above the reading at the working ISO, stops. */
   readonly shownAboveStops: number;
@@ -22,8 +23,8 @@ export function meterHelp(setup: Setup, expectedAv: number): MeterHelp | null {
   if (shown >= meter.lowestAv && shown <= meter.highestAv) return null;
   const stops =
     shown < meter.lowestAv ? Math.ceil(meter.lowestAv - shown - 1e-9) : -Math.ceil(shown - meter.highestAv - 1e-9);
-  const iso = exposure.iso * 2 ** stops;
-  if (iso < 6 || iso > 12_800) return null;
-  const rounded = Math.round(iso);
-  return { iso: rounded, shownAboveStops: stops, words: `set the meter to ISO ${rounded}, enter what it says` };
+  const speed = exposure.iso * 2 ** stops;
+  if (speed < 6 || speed > 12_900) return null;
+  const words = `set the meter to ISO ${printIso(iso(speed))}, enter what it says`;
+  return { iso: speed, shownAboveStops: stops, words };
 }

@@ -118,6 +118,9 @@ test("out of the meter's range: whole stops of ISO bring the reading in", () => 
     words: "set the meter to ISO 400, enter what it says",
   });
   assert.equal(meterHelp(setup, 13.5)?.iso, 50);
+  // The mark 640 is 634.96: a stop more is the mark 1250, never "1270".
+  const marked = { ...setup, exposure: { ...setup.exposure, iso: 100 * 2 ** (8 / 3) } };
+  assert.equal(meterHelp(marked, 0.5)?.words, "set the meter to ISO 1250, enter what it says");
   assert.equal(meterHelp(setup, -30), null);
 });
 

@@ -20,7 +20,7 @@ import {
   targetAv,
   toleranceOf,
 } from "../setup/index.ts";
-import { addScaled, length, normalize, printDial, stops, subtract, type Vec3 } from "../units/index.ts";
+import { addScaled, iso, length, normalize, printDial, printIso, stops, subtract, type Vec3 } from "../units/index.ts";
 import type { OwnReport } from "./light-report.ts";
 import { planTurn, wantedChange } from "./light-report.ts";
 import { type Engine, predictAlone } from "./predict.ts";
@@ -251,11 +251,11 @@ function stopDown(setup: Setup, residualStops: number): Proposal[] {
 
 function moreSensitive(setup: Setup, missingStops: number): Proposal[] {
   return thirds(missingStops).map((change) => {
-    const iso = setup.exposure.iso * 2 ** change;
+    const speed = setup.exposure.iso * 2 ** change;
     return {
       kind: "exposure",
-      what: `ISO ${Math.round(iso)} for all, the others down as much`,
-      edits: [{ kind: "exposure", set: { iso } }],
+      what: `ISO ${printIso(iso(speed))} for all, the others down as much`,
+      edits: [{ kind: "exposure", set: { iso: speed } }],
       note: "more noise; every light is turned; set the meter too",
     };
   });

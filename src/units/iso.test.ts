@@ -8,6 +8,18 @@ test("[CV08] (M, ISO 5800) ISO 400 is 27.0206° before rounding", () => {
   assert.ok(Math.abs(isoDegrees(iso(400)) - 27.0206) < 0.0005);
 });
 
+test("every third from ISO 12/12° to 3200/36° carries the degrees of the table of ISO 5800 (from memory)", () => {
+  const table =
+    "12/12 16/13 20/14 25/15 32/16 40/17 50/18 64/19 80/20 100/21 125/22 160/23 200/24 250/25 320/26 400/27 500/28 " +
+    "640/29 800/30 1000/31 1250/32 1600/33 2000/34 2500/35 3200/36";
+  for (const pair of table.split(" ")) {
+    const [mark = "", degrees = ""] = pair.split("/");
+    const speed = expectOk(parseIso(`ISO ${mark}`)).iso;
+    assert.equal(Math.round(isoDegrees(speed)), Number(degrees), pair);
+    assert.equal(printIso(expectOk(parseIso(`${degrees}°`)).iso), mark, pair);
+  }
+});
+
 test("[CV09] (D) the mark ISO 640 is exactly 634.960", () => {
   assert.ok(Math.abs(expectOk(parseIso("ISO 640")).iso - 634.96) < 0.001);
 });

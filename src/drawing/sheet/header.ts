@@ -5,6 +5,7 @@
 
 import { polarOf, positionOf, type Room, type Setup } from "../../setup/index.ts";
 import type { SetupReport } from "../../solve/index.ts";
+import { iso, printIso } from "../../units/index.ts";
 import { fittedSize, wrapRuns } from "../measure.ts";
 import { line, placed, text } from "../shape.ts";
 import type { Shape } from "../types.ts";
@@ -17,7 +18,7 @@ export function sheetHeader(setup: Setup, width: number, options: SheetOptions):
   const rate = exposure.framesPerSecond === null ? "" : `, ${exposure.framesPerSecond} frames a second`;
   const exposed = phrase(
     apertureRuns(exposure.apertureAv),
-    `   ISO ${exposure.iso}   ${exposure.shutterMark} s${rate}`,
+    `   ISO ${printIso(iso(exposure.iso))}   ${exposure.shutterMark} s${rate}`,
   );
   const beside = width * 0.54;
   const title = runsOf(setup.title);
@@ -147,7 +148,7 @@ function factsOf(setup: Setup, report: SetupReport, options: SheetOptions): read
     {
       name: "meter",
       value: `dome C ${meter.domeC}, disc C ${meter.discC}`,
-      more: `ISO ${exposure.iso}, ${exposure.shutterMark} s, offset ${meter.offsetStops.toFixed(1)}`,
+      more: `ISO ${printIso(iso(exposure.iso))}, ${exposure.shutterMark} s, offset ${meter.offsetStops.toFixed(1)}`,
     },
     {
       name: "trigger groups",

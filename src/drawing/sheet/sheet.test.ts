@@ -139,6 +139,12 @@ test("page one tells all that a rebuild needs of each light, and page two how", 
   assert.ok(strike.indexOf("Counterweight off first") < strike.indexOf("Bag off last"));
 });
 
+test("an exact speed prints as the mark that was set: ISO 640, not 634.96", () => {
+  const [first] = pagesOf({ ...choirSetup, exposure: { ...choirSetup.exposure, iso: 100 * 2 ** (8 / 3) } });
+  assert.match(wordsOf(first as SheetPage), /ISO 640 /);
+  assert.doesNotMatch(wordsOf(first as SheetPage), /634/);
+});
+
 test("24 sitters keep to two pages on A4 and Letter, in metres and feet, and nothing runs over or lies on another", () => {
   for (const paper of ["A4", "Letter"] as const) {
     for (const units of ["metres", "feet"] as const) {

@@ -4,7 +4,7 @@ import { type ReactNode, useState } from "react";
 import { ladder } from "../../../drawing/index.ts";
 import { type Light, pointOf, type Setup } from "../../../setup/index.ts";
 import { type LightReport, meterHelp, type SetupReport } from "../../../solve/index.ts";
-import { type Fault, printDial, stops } from "../../../units/index.ts";
+import { type Fault, iso, printDial, printIso, stops } from "../../../units/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { preferences } from "../../data/preferences.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
@@ -103,16 +103,16 @@ export function LightStep(props: Props): ReactNode {
             <>
               <span>{help.words}</span>
               <button type="button" className="button" onClick={() => setMeterIso(help.iso)}>
-                Meter is at ISO {help.iso}
+                Meter is at ISO {printIso(iso(help.iso))}
               </button>
             </>
           ) : meterIso !== setup.exposure.iso ? (
             <>
               <span>
-                Meter at ISO {meterIso}: {isoWords(meterIso, setup.exposure.iso)}
+                Meter at ISO {printIso(iso(meterIso))}: {isoWords(meterIso, setup.exposure.iso)}
               </span>
               <button type="button" className="button" onClick={() => setMeterIso(setup.exposure.iso)}>
-                Back to ISO {setup.exposure.iso}
+                Back to ISO {printIso(iso(setup.exposure.iso))}
               </button>
             </>
           ) : (
@@ -166,7 +166,8 @@ function residualWords(residual: number, wanted: number, state: string): string 
 /** "2 stops are taken off what it says". */
 function isoWords(meterIso: number, workingIso: number): string {
   const taken = Math.log2(meterIso / workingIso);
-  const count = Math.abs(taken).toFixed(taken % 1 === 0 ? 0 : 1);
+  // A log2 of exact speeds is whole but for the last bits.
+  const count = String(Number(Math.abs(taken).toFixed(1)));
   const stops = count === "1" ? "1 stop is" : `${count} stops are`;
   return `${stops} ${taken > 0 ? "taken off" : "added to"} what it says`;
 }
