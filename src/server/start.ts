@@ -87,9 +87,13 @@ function closer(app: FastifyInstance, links: Links, store: Store): () => Promise
   };
 }
 
-/** A book without a kit is new. */
+/** A book without a kit is new. Then what searches need is read, before anybody asks. */
 function beginBook(store: Store, seedDemo: boolean): Result<void> {
-  if (store.find(kitName) !== null) return success(undefined);
+  const begun = store.find(kitName) === null ? fillNew(store, seedDemo) : success(undefined);
+  return begun.ok ? store.prepareSearch() : begun;
+}
+
+function fillNew(store: Store, seedDemo: boolean): Result<void> {
   // The Book lists the last change first: the demo's own main job comes last and stands at the top.
   return seedDemo ? store.addKit(demoKit(), demoSetups().toReversed()) : store.addKit(emptyKit());
 }

@@ -6,8 +6,8 @@
 
 import type { Statements } from "./statements.ts";
 
-const bitsPerColumn = 62;
-const columnCount = 4;
+export const bitsPerColumn = 62;
+export const columnCount = 4;
 
 export type BitColumns = readonly [bigint, bigint, bigint, bigint];
 

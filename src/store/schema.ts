@@ -1,8 +1,7 @@
 /**
  * The book's file. `documents` and `updates` are the truth: an append-only log of shared-document updates,
  * shortened now and then into a snapshot. The rest is a projection for searching, written in the same
- * transaction. `facts` is narrow and clustered by the last change, so that a search reads it front to back
- * and finds the newest first.
+ * transaction. `facts` is narrow and clustered by the last change, so that it is read into memory in that order.
  */
 
 import { DatabaseSync } from "node:sqlite";
@@ -68,7 +67,7 @@ export function openBookFile(file: string, fresh: { readonly id: string }): Data
       "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON",
     );
     if (isNew) createTables(db, fresh.id);
-    db.exec("PRAGMA temp_store = MEMORY; CREATE TEMP TABLE matched (document INTEGER PRIMARY KEY)");
+    db.exec("PRAGMA temp_store = MEMORY");
     return db;
   } catch (error) {
     db.close();

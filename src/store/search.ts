@@ -1,77 +1,122 @@
 /**
- * Finding setups without opening documents. The narrow `facts` are read front to back, newest change first;
- * the kit is compared as four integers, words come from the full-text index. (`+document` keeps SQLite from
- * another index, with which it would have to look up every row and sort.)
+ * Finding setups without opening documents. Each filter narrows a list of document numbers, newest change
+ * first, over the columns in memory; words and tags are looked up on the disc, as lists of numbers; cards are
+ * read for the page that is shown.
  */
 
 import type { SQLInputValue } from "node:sqlite";
 import { type Kit, kitOffers, type Room } from "../setup/index.ts";
 import { roleBits } from "./card.ts";
+import { type FactColumns, kitPartsOf } from "./fact-columns.ts";
 import { offerBits } from "./kit-bits.ts";
 import type { Statements } from "./statements.ts";
 import type { BookCard, CardFilter, CardPage } from "./types.ts";
 
 const usualLimit = 60;
 const mostLimit = 200;
-const onePass = 1000;
 const mainToFillSlackStops = 0.05 + 1e-9;
 
-interface Clause {
-  readonly sql: string;
-  readonly values: readonly SQLInputValue[];
-}
+/** Whether a document, by its number, stays in the list. */
+type Test = (document: number) => boolean;
 
-/** The first page of what matches, newest change first, and how many match in all. */
-export function searchCards(sql: Statements, filter: CardFilter): CardPage {
-  const clauses = clausesOf(sql, filter);
-  const where = clauses.map((clause) => clause.sql).join(" AND ");
-  const values = clauses.flatMap((clause) => clause.values);
+/** The page that was asked for, newest change first, and how many match in all. */
+export function searchCards(sql: Statements, facts: FactColumns, filter: CardFilter): CardPage {
+  facts.follow();
+  const found = facts.newestFirst();
+  let total = found.length;
+  for (const test of testsOf(sql, facts, filter)) total = narrow(found, total, test);
   const limit = Math.max(0, Math.min(filter.limit ?? usualLimit, mostLimit));
   const offset = Math.max(0, filter.offset ?? 0);
-  // Few matches are all read in one pass; many are found soon, and counting them takes a second one.
-  const reach = Math.max(offset + limit, onePass);
-  const found = sql.all(
-    `SELECT document FROM facts WHERE ${where} ORDER BY changed_ms DESC, document LIMIT ?`,
-    ...values,
-    reach,
-  );
-  const total =
-    found.length < reach
-      ? found.length
-      : Number(sql.get(`SELECT count(*) AS n FROM facts WHERE ${where}`, ...values)?.n);
-  return { total, cards: found.slice(offset, offset + limit).map((row) => cardAt(sql, Number(row.document))) };
+  const page = found.subarray(Math.min(offset, total), Math.min(offset + limit, total));
+  return { total, cards: Array.from(page, (document) => cardAt(sql, document)) };
+}
+
+/** Moves those of the first `count` that pass to the front, in their order, and says how many they are. */
+function narrow(list: Uint32Array, count: number, test: Test): number {
+  let kept = 0;
+  for (let i = 0; i < count; i++) {
+    const document = list[i] as number;
+    if (test(document)) list[kept++] = document;
+  }
+  return kept;
 }
 
 const cardAt = (sql: Statements, document: number): BookCard =>
   JSON.parse(String(sql.get("SELECT json FROM cards WHERE document = ?", document)?.json)) as BookCard;
 
-function clausesOf(sql: Statements, filter: CardFilter): readonly Clause[] {
-  const clauses: Clause[] = [{ sql: "trashed = ?", values: [filter.trashed === true ? 1 : 0] }];
-  const add = (text: string, ...values: readonly SQLInputValue[]): void => void clauses.push({ sql: text, values });
-  const { lights, mainToFill, roles, medium, met, tag, text } = filter;
-  if (lights !== undefined) add("lights = ?", lights);
-  if (mainToFill !== undefined) {
-    add("main_to_fill BETWEEN ? AND ?", mainToFill - mainToFillSlackStops, mainToFill + mainToFillSlackStops);
-  }
-  if (roles !== undefined && roles.length > 0) add("(~roles & ?) = 0", roleBits(roles));
-  if (medium !== undefined) add("medium = ?", medium === "flash" ? 0 : 1);
-  if (met !== undefined) add("met = ?", met ? 1 : 0);
-  if (tag !== undefined) add("+document IN (SELECT document FROM tags WHERE tag = ?)", tag);
-  const query = matchQuery(text ?? "");
-  if (query !== "") {
-    matchWords(sql, query);
-    add("+document IN (SELECT document FROM temp.matched)");
-  }
+/** Cheap ones first, so that the later ones see fewer documents. */
+function testsOf(sql: Statements, facts: FactColumns, filter: CardFilter): readonly Test[] {
+  const trashed = filter.trashed === true ? 1 : 0;
+  const tests: Test[] = [(document) => facts.trashed[document] === trashed, ...factTests(facts, filter)];
   const kit = filter.kitHere === true || filter.fitsHere === true ? kitOfBook(sql) : null;
-  if (filter.kitHere === true) clauses.push(kitClause(sql, kit));
-  if (filter.fitsHere === true) clauses.push(roomClause(kit?.rooms.find((room) => room.id === kit.roomHereId)));
-  return clauses;
+  if (filter.fitsHere === true)
+    tests.push(
+      roomTest(
+        facts,
+        kit?.rooms.find((room) => room.id === kit.roomHereId),
+      ),
+    );
+  if (filter.kitHere === true) tests.push(kitTest(sql, facts, kit));
+  if (filter.tag !== undefined) {
+    tests.push(listed(sql, facts, "SELECT group_concat(document) AS numbers FROM tags WHERE tag = ?", filter.tag));
+  }
+  const query = matchQuery(filter.text ?? "");
+  if (query !== "") {
+    tests.push(listed(sql, facts, "SELECT group_concat(rowid) AS numbers FROM words WHERE words MATCH ?", query));
+  }
+  return tests;
 }
 
-/** Finds the words once, into memory, though page and count both ask for them. */
-function matchWords(sql: Statements, query: string): void {
-  sql.run("DELETE FROM temp.matched");
-  sql.run("INSERT INTO temp.matched SELECT rowid FROM words WHERE words MATCH ?", query);
+function factTests(facts: FactColumns, { lights, mainToFill, roles, medium, met }: CardFilter): readonly Test[] {
+  const tests: Test[] = [];
+  if (lights !== undefined) tests.push((document) => facts.lights[document] === lights);
+  if (mainToFill !== undefined) {
+    // No main or no fill is NaN, which is never near.
+    tests.push((document) => Math.abs((facts.mainToFill[document] as number) - mainToFill) <= mainToFillSlackStops);
+  }
+  if (roles !== undefined && roles.length > 0) {
+    const wanted = roleBits(roles);
+    tests.push((document) => (~(facts.roles[document] as number) & wanted) === 0);
+  }
+  if (medium !== undefined) {
+    const wanted = medium === "flash" ? 0 : 1;
+    tests.push((document) => facts.medium[document] === wanted);
+  }
+  if (met !== undefined) {
+    const wanted = met ? 1 : 0;
+    tests.push((document) => facts.met[document] === wanted);
+  }
+  return tests;
+}
+
+/**
+ * Whether a document is among those that a statement lists as `numbers`. One text of many numbers comes out of
+ * SQLite several times quicker than a row for each.
+ */
+function listed(sql: Statements, facts: FactColumns, text: string, ...values: readonly SQLInputValue[]): Test {
+  const marks = marksIn(String(sql.get(text, ...values)?.numbers ?? ""), facts.size);
+  return (document) => marks[document] === 1;
+}
+
+const comma = 44;
+const zero = 48;
+
+/** "7,12" as 1 at places 7 and 12. */
+function marksIn(numbers: string, size: number): Uint8Array {
+  const marks = new Uint8Array(size);
+  let number = 0;
+  for (let i = 0; i < numbers.length; i++) {
+    const code = numbers.charCodeAt(i);
+    if (code !== comma) {
+      number = number * 10 + code - zero;
+      continue;
+    }
+    marks[number] = 1;
+    number = 0;
+  }
+  // Documents are numbered from 1: an empty text marks nobody.
+  marks[number] = 1;
+  return marks;
 }
 
 /** Each word in quotes, so that nothing typed is taken for query syntax; the last may be the start of one. */
@@ -88,21 +133,24 @@ export function kitOfBook(sql: Statements): Kit | null {
   return row === undefined ? null : (JSON.parse(String(row.json)) as Kit);
 }
 
-function kitClause(sql: Statements, kit: Kit | null): Clause {
+function kitTest(sql: Statements, facts: FactColumns, kit: Kit | null): Test {
   const offers = new Set(kit === null ? [] : kitOffers(kit));
-  const columns = offerBits(sql, offers);
-  const subset = columns.map((_, i) => `(kit${i} & ~?) = 0`).join(" AND ");
-  const beyond = `(kit_beyond = 0 OR NOT EXISTS (
-    SELECT 1 FROM kit_beyond AS need WHERE need.document = facts.document
-      AND need.token NOT IN (SELECT value FROM json_each(?))))`;
-  return { sql: `${subset} AND ${beyond}`, values: [...columns, JSON.stringify([...offers])] };
+  const offered = kitPartsOf(offerBits(sql, offers));
+  const lacking = listed(
+    sql,
+    facts,
+    `SELECT group_concat(document) AS numbers FROM kit_beyond WHERE token NOT IN (SELECT value FROM json_each(?))`,
+    JSON.stringify([...offers]),
+  );
+  return (document) => facts.kitCovers(document, offered) && (facts.kitBeyond[document] === 0 || !lacking(document));
 }
 
-function roomClause(room: Room | undefined): Clause {
-  if (room === undefined) return { sql: "0", values: [] };
+function roomTest(facts: FactColumns, room: Room | undefined): Test {
+  if (room === undefined) return () => false;
   const millimetres = (metres: number): number => Math.floor(metres * 1000 + 1e-6);
-  return {
-    sql: "width_mm <= ? AND depth_mm <= ? AND height_mm <= ?",
-    values: [millimetres(room.widthM), millimetres(room.depthM), millimetres(room.heightM)],
-  };
+  const [width, depth, height] = [millimetres(room.widthM), millimetres(room.depthM), millimetres(room.heightM)];
+  return (document) =>
+    (facts.widthMm[document] as number) <= width &&
+    (facts.depthMm[document] as number) <= depth &&
+    (facts.heightMm[document] as number) <= height;
 }

@@ -12,6 +12,7 @@ import { docToKit, docToSetup, kitToDoc, setupToDoc, writeKit } from "../sync/in
 import { fault, type Result } from "../units/index.ts";
 import { checkBackup, flushFolder, prepareRestore, swapIn, writeBackup } from "./backup.ts";
 import { type BookFile, parseBook } from "./book-file.ts";
+import { FactColumns } from "./fact-columns.ts";
 import { countItems, emptied, mergeKits } from "./kit-merge.ts";
 import { type DirectoryLock, lockDirectory } from "./lock.ts";
 import * as log from "./log.ts";
@@ -61,6 +62,8 @@ export class Store {
   readonly #options: StoreOptions;
   readonly #lock: DirectoryLock;
   #sql: Statements;
+  /** Made when it is first searched for; belongs to the open file. */
+  #facts: FactColumns | null = null;
 
   constructor(options: StoreOptions, lock: DirectoryLock) {
     this.dataDir = options.dataDir;
@@ -165,7 +168,12 @@ export class Store {
 
   /** The first page of cards that match, newest change first, and how many match. */
   cards(filter: CardFilter = {}): Result<CardPage> {
-    return this.#guarded(() => searchCards(this.#sql, filter));
+    return this.#guarded(() => searchCards(this.#sql, this.#searched(), filter));
+  }
+
+  /** Reads what searches need into memory now, so that the first one does not wait for it. */
+  prepareSearch(): Result<void> {
+    return this.#guarded(() => this.#searched().follow());
   }
 
   /** The book as one value; what lies in the trash is left out. */
@@ -206,6 +214,7 @@ export class Store {
       try {
         swapIn(ready, this.#file, join(this.dataDir, `book-until-${generation}.sqlite`));
       } finally {
+        this.#facts = null;
         this.#sql = new Statements(openBookFile(this.#file, { id: this.#options.newId() }));
       }
       return this.info();
@@ -219,6 +228,11 @@ export class Store {
 
   #guarded<T>(work: () => T): Result<T> {
     return guarded(this.#file, work);
+  }
+
+  #searched(): FactColumns {
+    this.#facts ??= new FactColumns(this.#sql);
+    return this.#facts;
   }
 
   #expect(name: string): log.DocumentEntry {
