@@ -8,14 +8,17 @@
 import { falloffMap, type PointSheet, type ReceptorKind, sumReadings } from "../photometry/index.ts";
 import type { Id, MeterPlace, Reading, Setup } from "../setup/index.ts";
 import { expectOk, failure, fault, luxSeconds, type Result, success, type Vec3 } from "../units/index.ts";
-import { chainOf, predictedFrom, type RowSeed, sumOf } from "./ledger.ts";
+import { addedAv, chainOf, predictedFrom, type RowSeed, sumOf } from "./ledger.ts";
 import { LEVEL_C, quantityInput, receptorRow } from "./light-rows.ts";
+import { asRead, roomPlace, roomReading } from "./room-reading.ts";
 import { type Lit, makeScene, type Scene, type SceneMemory, type Spot, sceneMemory, spotOf } from "./scene.ts";
 import type { Ledger, Predicted } from "./types.ts";
 import { directWay, returnedTo, type WayMemory, wayMemory } from "./ways.ts";
 
 /** Which ways count in a reading. */
 export interface WayChoice {
+  /** The room by its model alone, whatever a shaded reading said of it. */
+  readonly modelled?: boolean;
   readonly direct: boolean;
   readonly panels: boolean;
   readonly room: boolean;
@@ -30,6 +33,8 @@ export const SHADED: WayChoice = { direct: false, panels: true, room: true, ambi
 export interface Engine {
   readonly sceneOf: (setup: Setup) => Scene;
   readonly ways: WayMemory;
+  /** What a shaded reading said of each setup's room. */
+  readonly roomRead: WeakMap<Setup, number | null>;
   readonly scenes: SceneMemory;
 }
 
@@ -39,6 +44,7 @@ export function makeEngine(): Engine {
   return {
     scenes,
     ways: wayMemory(),
+    roomRead: new WeakMap(),
     sceneOf(setup) {
       const kept = known.get(setup);
       if (kept) return kept;
@@ -130,14 +136,69 @@ export function litOfId(scene: Scene, lightId: Id): Result<Lit> {
 export function lightParts(engine: Engine, scene: Scene, lit: Lit, spot: Spot, choice: WayChoice): Ledger[] {
   const { before, shutter, calibration } = lit.rows;
   const after = [...shutter, receptorRow(scene.setup.meter, spot.receptor), ...calibration];
-  const chain = (label: string, middle: readonly RowSeed[]): Ledger => chainOf(label, [...before, ...middle, ...after]);
+  const chain = (label: string, middle: readonly RowSeed[], last: readonly RowSeed[] = []): Ledger =>
+    chainOf(label, [...before, ...middle, ...after, ...last]);
   const parts: Ledger[] = [];
   if (choice.direct) parts.push(chain("straight", directWay(scene, lit, spot, engine.ways).rows));
   if (!choice.panels && !choice.room) return parts;
   const returned = returnedTo(scene, lit, spot, engine.ways);
   if (choice.panels && returned.panelRows) parts.push(chain("by way of the panels", returned.panelRows));
-  if (choice.room && returned.roomRows) parts.push(chain("by way of the room", returned.roomRows));
+  if (choice.room && returned.roomRows) {
+    const read = choice.modelled ? null : roomReadStops(engine, scene.setup);
+    const rows = read === null ? returned.roomRows : returned.roomRows.map((row) => ({ ...row, sigmaStops: 0 }));
+    parts.push(chain("by way of the room", rows, read === null ? [] : [roomReadRow(read)]));
+  }
   return parts;
+}
+
+/** 1σ of a room that was read, stops (common practice, no source). */
+export const ROOM_READ_SIGMA_STOPS = 0.1;
+
+/** What a counted shaded reading says of the room against its model, stops; null without one that says anything. */
+export function roomReadStops(engine: Engine, setup: Setup): number | null {
+  const known = engine.roomRead.get(setup);
+  if (known !== undefined) return known;
+  const reading = roomReading(setup);
+  const stops = reading === null ? null : readAgainstModel(engine, setup, reading);
+  engine.roomRead.set(setup, stops);
+  return stops;
+}
+
+/** The reading less panels and ambient, against walls, ceiling and floor as modelled for the dials it was taken at. */
+function readAgainstModel(engine: Engine, setup: Setup, reading: Reading): number | null {
+  const { walls, rest } = shadedLight(engine, asRead(setup, reading));
+  const light = 2 ** believedAv(setup, reading) - rest;
+  return walls > 0 && light > 0 ? Math.log2(light / walls) : null;
+}
+
+/** 2^Av at the room's place with every light that is on shaded: walls as modelled; panels and ambient. */
+export function shadedLight(engine: Engine, setup: Setup): { readonly walls: number; readonly rest: number } {
+  const scene = engine.sceneOf(setup);
+  const spot = spotOf(scene, roomPlace(setup), null, engine.scenes);
+  const through = (choice: WayChoice): Ledger[] =>
+    litLights(scene, null).flatMap((lit) => lightParts(engine, scene, lit, spot, choice));
+  const none = { direct: false, panels: false, room: false, ambient: false };
+  return {
+    walls: lightOf(addedAv(through({ ...none, room: true, modelled: true }))),
+    rest: lightOf(addedAv([...through({ ...none, panels: true }), ...ambientParts(scene, spot)])),
+  };
+}
+
+const lightOf = (av: number | null): number => (av === null ? 0 : 2 ** av);
+
+function roomReadRow(stops: number): RowSeed {
+  return {
+    row: "calibration",
+    name: "Room as metered",
+    detail: "every light shaded from the meter at the shadow cheek",
+    stops,
+    restsOn: "metered",
+    sigmaStops: ROOM_READ_SIGMA_STOPS,
+    cause: "room",
+    inputs: [quantityInput("metered against modelled", stops, "stop", 2)],
+    formula: "stops = log2((shaded reading − panels − ambient) / room as modelled)",
+    source: "your shaded reading",
+  };
 }
 
 /** The room's own light with every head off, where it was measured. */

@@ -78,16 +78,47 @@ const shadedReading = (setup: Setup, av: number): Reading => ({
   undone: false,
 });
 
-test("a shaded reading outranks the model of the room", () => {
-  const setup = choir();
-  const read = {
-    ...setup,
-    readings: [...setup.readings.filter(({ kind }) => kind !== "room"), shadedReading(setup, 0.8)],
-  };
-  const { room } = solver.report(read);
-  assert.equal(room.av, 0.8);
+const withRoomRead = (setup: Setup, av: number): Setup => ({
+  ...setup,
+  readings: [...setup.readings.filter(({ kind }) => kind !== "room"), shadedReading(setup, av)],
+});
+
+test("[S11] a shaded reading outranks the model of the room, less what panels and ambient bring to it", () => {
+  const dark: Setup = { ...choir(), room: { ...choir().room, ambientLx: null }, panels: [] };
+  const { room } = solver.report(withRoomRead(dark, 0.8));
+  near(room.av, 0.8, 1e-9);
+  near(room.readsAv ?? null, 0.8, 1e-9);
   assert.equal(room.restsOn, "metered");
   near(room.underWorkingStops, 4.2, 1e-9);
+  // 40 lx over 1/160 s through a dome of C 340 at ISO 100: 2^Av = 40/160·100/340 = 0.0735.
+  const lit = solver.report(withRoomRead({ ...dark, room: { ...dark.room, ambientLx: 40 } }, 0.8)).room;
+  near(lit.av, Math.log2(2 ** 0.8 - (40 / 160) * (100 / 340)), 0.001);
+  near(lit.readsAv ?? null, 0.8, 1e-9);
+});
+
+test("[S11] what the room was read at stands in every prediction, and a dial turned later turns it", () => {
+  const setup: Setup = { ...choir(), room: { ...choir().room, ambientLx: null }, panels: [], readings: [] };
+  const shadow = (of: Setup): Setup["exposure"]["apertureAv"] =>
+    solver.report(of).together.find(({ id }) => id === "shadow-cheek")?.predicted.av ?? Number.NaN;
+  const before = solver.report(setup).room.av ?? Number.NaN;
+  const read = withRoomRead(setup, before + 1);
+  const more = 2 ** before;
+  near(2 ** shadow(read) - 2 ** shadow(setup), more, 0.03 * more);
+  const own = setup.lights.map((light) => ({
+    ...shadedReading(setup, 5),
+    ...{ id: `alone-${light.id}`, kind: "alone" as const, lightId: light.id, place: light.meterAt, shaded: [] },
+    ...{ lightsOn: [light.id], dialStops: light.dialStops, at: "2026-11-21T14:10:00Z" },
+  }));
+  const lower = { ...read, readings: [...read.readings, ...own] };
+  const turned = { ...lower, lights: lower.lights.map((light) => ({ ...light, dialStops: light.dialStops - 1 })) };
+  near(solver.report(turned).room.av, before, 1e-6);
+});
+
+test("[S11] a shaded reading lower than panels and ambient alone corrects nothing", () => {
+  const setup: Setup = { ...choir(), room: { ...choir().room, ambientLx: 500 } };
+  const { room } = solver.report(withRoomRead(setup, -4));
+  assert.equal(room.restsOn, "assumed");
+  assert.equal(room.av, solver.report(setup).room.av);
 });
 
 test("the pattern of a main at 45 degrees is Rembrandt with loop beside it, catchlights at ten and two", () => {

@@ -6,17 +6,25 @@
  * stop either way.
  */
 
-import { type Setup, shadowCheek, targetAv } from "../setup/index.ts";
-import { sumOf } from "./ledger.ts";
+import { type Setup, targetAv } from "../setup/index.ts";
+import { addedAv, sumOf } from "./ledger.ts";
 import { ownAv, wantedChange } from "./light-report.ts";
-import { type ALL_WAYS, aloneAt, believedAv, type Engine, lightParts, litLights, predictAlone } from "./predict.ts";
+import {
+  type ALL_WAYS,
+  aloneAt,
+  ambientParts,
+  type Engine,
+  lightParts,
+  litLights,
+  predictAlone,
+  ROOM_READ_SIGMA_STOPS,
+  roomReadStops,
+  shadedLight,
+} from "./predict.ts";
 import { ratioWords } from "./ratios.ts";
+import { roomPlace, roomReading } from "./room-reading.ts";
 import { type Lit, spotOf } from "./scene.ts";
-import { togetherReading } from "./together.ts";
 import type { Ledger, RoomReport } from "./types.ts";
-
-/** Stops of the room's bead: the half stop of the model, or a reading's own. */
-const READ_SIGMA_STOPS = 0.1;
 
 /** Each light's changes to its target, stops; null for a light that is dark at its own meter place. */
 export type TargetChanges = ReadonlyMap<string, number | null>;
@@ -33,30 +41,29 @@ export function targetChanges(engine: Engine, setup: Setup): TargetChanges {
 
 /** The room's report. */
 export function roomReport(engine: Engine, setup: Setup, bare: Setup, changes: TargetChanges): RoomReport {
-  const place = {
-    point: setup.subject.kind === "person" ? shadowCheek(setup) : "nose",
-    receptor: "dome",
-    aim: "camera",
-  } as const;
-  const on = setup.lights.filter((light) => light.on).map(({ id }) => id);
+  const reading = roomReading(setup);
+  const read = roomReadStops(engine, setup);
+  // What the reading corrects in the room as it is, it corrects in the bare room as well.
+  if (bare !== setup) engine.roomRead.set(bare, read);
   const ledger = roomLedger(engine, setup);
   const bareLedger = bare === setup ? ledger : roomLedger(engine, bare);
-  const reading = togetherReading(setup, "room", { place, shaded: on });
-  const av = reading === null ? ledger.av : believedAv(setup, reading);
-  const panelsTakeStops = ledger.av === null || bareLedger.av === null ? 0 : bareLedger.av - ledger.av;
-  // What the reading corrects in the room as it is, it corrects in the bare room as well.
-  const correction = av === null || ledger.av === null ? 0 : av - ledger.av;
+  const { av } = ledger;
+  const metered = read !== null;
+  const panelsTakeStops = av === null || bareLedger.av === null ? 0 : bareLedger.av - av;
+  const { rest } = shadedLight(engine, setup);
+  const shows = rest + (av === null ? 0 : 2 ** av);
   return {
     av,
+    readsAv: shows > 0 ? Math.log2(shows) : null,
     underWorkingStops: av === null ? null : setup.exposure.apertureAv - av,
-    sigmaStops: reading === null ? ledger.sigmaStops : READ_SIGMA_STOPS,
-    bareAv: bareLedger.av === null ? null : bareLedger.av + correction,
+    sigmaStops: metered ? ROOM_READ_SIGMA_STOPS : ledger.sigmaStops,
+    bareAv: bareLedger.av,
     panelsTakeStops,
     mostLitToShadow: {
-      bare: mostWords(engine, bare, correction, changes, reading !== null),
-      now: mostWords(engine, setup, correction, changes, reading !== null),
+      bare: mostWords(engine, bare, changes, metered),
+      now: mostWords(engine, setup, changes, metered),
     },
-    restsOn: reading === null ? "assumed" : "metered",
+    restsOn: metered ? "metered" : "assumed",
     reading,
   };
 }
@@ -64,8 +71,7 @@ export function roomReport(engine: Engine, setup: Setup, bare: Setup, changes: T
 /** Walls, ceiling and floor at the shadow cheek, all lights that are on. */
 function roomLedger(engine: Engine, setup: Setup): Ledger {
   const scene = engine.sceneOf(setup);
-  const point = setup.subject.kind === "person" ? shadowCheek(setup) : "nose";
-  const spot = spotOf(scene, { point, receptor: "dome", aim: "camera" }, null, engine.scenes);
+  const spot = spotOf(scene, roomPlace(setup), null, engine.scenes);
   const choice = { direct: false, panels: false, room: true, ambient: false };
   const parts = litLights(scene, null).flatMap((lit) => {
     const ways = lightParts(engine, scene, lit, spot, choice);
@@ -74,8 +80,8 @@ function roomLedger(engine: Engine, setup: Setup): Ledger {
   return sumOf("the room", parts);
 }
 
-/** (main + shadow)/shadow, shadow = fill at its target + everything's room light, dome to the camera at the nose. */
-function mostWords(engine: Engine, setup: Setup, correction: number, changes: TargetChanges, metered: boolean): string {
+/** (main + shadow)/shadow, shadow = fill at its target + everything's room light + what burns there, dome to the camera at the nose. */
+function mostWords(engine: Engine, setup: Setup, changes: TargetChanges, metered: boolean): string {
   const scene = engine.sceneOf(setup);
   const spot = spotOf(scene, { point: "nose", receptor: "dome", aim: "camera" }, null, engine.scenes);
   const atTarget = (lit: Lit, ways: typeof ALL_WAYS): number => {
@@ -89,16 +95,17 @@ function mostWords(engine: Engine, setup: Setup, correction: number, changes: Ta
   for (const lit of litLights(scene, null)) {
     if (lit.light.role === "main") main += atTarget(lit, straight);
     if (lit.light.role === "fill" || lit.light.role === "card") fill += atTarget(lit, straight);
-    room += atTarget(lit, around) * 2 ** correction;
+    room += atTarget(lit, around);
   }
-  const shadow = fill + room;
+  const ambient = addedAv(ambientParts(scene, spot));
+  const shadow = fill + room + (ambient === null ? 0 : 2 ** ambient);
   if (!(main > 0)) return "no main";
   if (!(shadow > 0)) return "no limit";
-  return ratioWords(Math.log2((main + shadow) / shadow), metered ? 0.1 : sigmaOf(fill, room));
+  return ratioWords(Math.log2((main + shadow) / shadow), metered ? ROOM_READ_SIGMA_STOPS : sigmaOf(shadow, room));
 }
 
 /** Only the room's part is unsure by half a stop. */
-const sigmaOf = (fill: number, room: number): number => (0.5 * room) / (fill + room);
+const sigmaOf = (shadow: number, room: number): number => (0.5 * room) / shadow;
 
 /** Without black panels: cards stay, they were put there for their light. */
 export function bareOf(setup: Setup): Setup {

@@ -6,17 +6,9 @@
  * main is fully blocked and nothing else reaches the shadow.
  */
 
-import {
-  countedReadings,
-  type Id,
-  litCheek,
-  type MeterPlace,
-  type PointName,
-  type Reading,
-  type Setup,
-  shadowCheek,
-} from "../setup/index.ts";
+import { type Id, litCheek, type MeterPlace, type PointName, type Setup, shadowCheek } from "../setup/index.ts";
 import { type Engine, predictTogetherAt } from "./predict.ts";
+import { togetherReading } from "./room-reading.ts";
 import type { Predicted, SpillReport, TogetherReport } from "./types.ts";
 
 /** Tone of a surface, 0…1 (1 clips), from its reading with a disc flat on it: ρ·2^(Av − working Av). */
@@ -88,20 +80,6 @@ function toneAt(setup: Setup, place: MeterPlace, predicted: Predicted): number |
   return predicted.av === null ? 0 : toneOf(backdrop.reflectance, predicted.av, exposure.apertureAv);
 }
 
-/** The newest counted reading of a kind at this place with these lights shaded. */
-export function togetherReading(
-  setup: Setup,
-  kind: Reading["kind"],
-  { place, shaded }: Pick<TogetherPlan, "place" | "shaded">,
-): Reading | null {
-  let newest: Reading | null = null;
-  for (const reading of countedReadings(setup)) {
-    if (reading.kind !== kind || !samePlace(reading.place, place) || !sameSet(reading.shaded, shaded)) continue;
-    if (newest === null || Date.parse(reading.at) >= Date.parse(newest.at)) newest = reading;
-  }
-  return newest;
-}
-
 /** Each light alone on each named point, the meter held there as it usually is. */
 export function spillReports(
   setup: Setup,
@@ -126,9 +104,3 @@ const flatOn = (point: PointName): MeterPlace => ({ point, receptor: "disc", aim
 
 const cheekWords = (point: "cheek-left" | "cheek-right"): string =>
   point === "cheek-left" ? "cheek, camera left (sitter's right)" : "cheek, camera right (sitter's left)";
-
-const samePlace = (a: MeterPlace, b: MeterPlace): boolean =>
-  a.point === b.point && a.receptor === b.receptor && a.aim === b.aim;
-
-const sameSet = (a: readonly Id[], b: readonly Id[]): boolean =>
-  a.length === b.length && a.every((id) => b.includes(id));

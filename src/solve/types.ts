@@ -179,6 +179,8 @@ export interface RatioReport {
 export interface RoomReport {
   /** The room's own light at the shadow cheek, all lights on, as an Av; null dark. */
   readonly av: number | null;
+  /** What a meter shaded from every light should say there: with panels and ambient light. */
+  readonly readsAv?: number | null;
   readonly underWorkingStops: number | null;
   readonly sigmaStops: number;
   /** The same without the panels ("bare"). */

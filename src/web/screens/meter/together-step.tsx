@@ -142,7 +142,7 @@ function askedTogether(setup: Setup, report: SetupReport): readonly Asked[] {
     name: "room, every light shaded",
     place: shadow.place,
     shaded: setup.lights.filter((l) => l.on).map((l) => l.id),
-    expectedAv: report.room.av,
+    expectedAv: report.room.readsAv ?? null,
     reading: report.room.reading,
   };
   return [...report.together.map(withExpected), room];
