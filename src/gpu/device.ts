@@ -26,14 +26,19 @@ function browserGpu(): GPU | null {
   return (globalThis as { navigator?: { gpu?: GPU } }).navigator?.gpu ?? null;
 }
 
+/** Kept for the life of the process: the package stops answering once its entry is collected. */
+let kept: GPU | null = null;
+
 /** The optional package, by a name that no bundler follows. */
 async function nodeGpu(): Promise<GPU | null> {
   if (typeof (globalThis as { process?: unknown }).process === "undefined") return null;
+  if (kept) return kept;
   const name = "webgpu";
   try {
     const module = (await import(/* @vite-ignore */ name)) as { create(flags: string[]): GPU; globals: object };
     Object.assign(globalThis, module.globals);
-    return module.create([]);
+    kept = module.create([]);
+    return kept;
   } catch {
     return null;
   }
