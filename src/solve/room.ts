@@ -97,15 +97,20 @@ function mostWords(engine: Engine, setup: Setup, changes: TargetChanges, metered
     if (lit.light.role === "fill" || lit.light.role === "card") fill += atTarget(lit, straight);
     room += atTarget(lit, around);
   }
-  const ambient = addedAv(ambientParts(scene, spot));
-  const shadow = fill + room + (ambient === null ? 0 : 2 ** ambient);
+  const burns = addedAv(ambientParts(scene, spot));
+  const ambient = burns === null ? 0 : 2 ** burns;
+  const shadow = fill + room + ambient;
   if (!(main > 0)) return "no main";
   if (!(shadow > 0)) return "no limit";
-  return ratioWords(Math.log2((main + shadow) / shadow), metered ? ROOM_READ_SIGMA_STOPS : sigmaOf(shadow, room));
+  return ratioWords(
+    Math.log2((main + shadow) / shadow),
+    metered ? ROOM_READ_SIGMA_STOPS : sigmaOf(shadow, room, ambient),
+  );
 }
 
-/** Only the room's part is unsure by half a stop. */
-const sigmaOf = (shadow: number, room: number): number => (0.5 * room) / shadow;
+/** The room's part is unsure by half a stop, what was read by a tenth; the fill stands at its target. */
+const sigmaOf = (shadow: number, room: number, ambient: number): number =>
+  Math.hypot(0.5 * room, ROOM_READ_SIGMA_STOPS * ambient) / shadow;
 
 /** Without black panels: cards stay, they were put there for their light. */
 export function bareOf(setup: Setup): Setup {
