@@ -44,6 +44,41 @@ const CASES: readonly Case[] = [
   ["one word too few", ["predict"], ["words-few"]],
   ["escape codes in a word", ["\u001b[31mred\u001b[0m"], ["command-unknown"]],
 
+  ["render: no file named", ["render", good], ["option-missing"]],
+  [
+    "render: every fault of its words at once",
+    [
+      "render",
+      good,
+      "--out",
+      "x.jpg",
+      "--size",
+      "big",
+      "--noise",
+      "0",
+      "--samples",
+      "1.5",
+      "--sixteen",
+      "--false-colour",
+    ],
+    ["render-ending", "size-form", "number-range", "number-whole", "options-clash"],
+  ],
+  ["render: a side too short", ["render", good, "--out", "x.png", "--size", "0x600"], ["size-range"]],
+  ["render: too many pixels", ["render", good, "--out", "x.png", "--size", "9000x9000"], ["size-range"]],
+  [
+    "render: a size without an end",
+    ["render", good, "--out", "x.png", "--size", `${"9".repeat(5000)}x1`],
+    ["size-form"],
+  ],
+  ["render: out in a folder that is not there", ["render", good, "--out", "nowhere/x.png"], ["no-file"]],
+  ["render: out is there already", ["render", good, "--out", "there.png"], ["file-exists"]],
+  ["render: an unknown tag", ["render", good, "--out", "x.png", "--alone", "\u001b[31mQ"], ["tag-unknown"]],
+  ["render: layers into a file", ["render", good, "--out", "x.png", "--layers", "there.pdf"], ["no-folder"]],
+  ["render: layers in a folder that is not there", ["render", good, "--out", "x.png", "--layers", "no/l"], ["no-file"]],
+  ["render: layers that are there already", ["render", good, "--out", "x.png", "--layers", "layered"], ["file-exists"]],
+  ["render: every light off", ["render", "all-off.json", "--out", "x.png"], ["picture-dark"]],
+  ["render: no such setup", ["render", "nowhere.json", "--out", "x.png"], ["no-file"]],
+
   ["turn: no options", ["turn", "5.6"], ["option-missing", "option-missing"]],
   ["turn: an ambiguous reading", ["turn", "5.67", "--target", "5.6", "--dial", "-1"], ["reading-ambiguous"]],
   ["turn: an ambiguous target", ["turn", "5.6", "--target", "8.5", "--dial", "-1"], ["reading-ambiguous"]],
@@ -247,6 +282,7 @@ function makeFiles(): void {
   mkdirSync(here("folder"));
   mkdirSync(here("no-book"));
   mkdirSync(here("damaged"));
+  mkdirSync(here("layered"));
   const files: Readonly<Record<string, string | Uint8Array>> = {
     "empty.json": "",
     "empty.ies": "",
@@ -261,6 +297,13 @@ function makeFiles(): void {
     "beyond.json": text.replace(/"iso":\d+/, '"iso":1e999'),
     "at-nose.json": withLight({ place: { kind: "cartesian", xM: 0, yM: noseHeightM, zM: 0 } }),
     "there.pdf": "somebody's own file",
+    "there.png": "somebody's own picture",
+    "layered/layers.json": "somebody's own layers",
+    "all-off.json": JSON.stringify({
+      ...setup,
+      room: { ...(setup.room as object), ambientLx: null },
+      lights: setup.lights.map((each) => ({ ...(each as object), on: false })),
+    }),
     "there-1.svg": "somebody's own page",
     "cut.ies": ies.slice(0, ies.length - 700),
     "falling.ies": ies.replace("0 5 10 15", "0 15 10 5"),

@@ -77,4 +77,9 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: "the sheet that lets somebody rebuild the setup, as PDF or SVG",
     load: async () => (await import("./sheet.ts")).sheetCommand,
   },
+  {
+    name: "render",
+    summary: "the picture that the lights make, together or one alone, as PNG and as float layers",
+    load: async () => (await import("./render.ts")).renderCommand,
+  },
 ];

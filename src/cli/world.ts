@@ -1,6 +1,7 @@
 /** What a command may touch of the machine, handed to it so that the rest of the room asks nobody else. */
 
 import { randomUUID } from "node:crypto";
+import { totalmem } from "node:os";
 
 export interface World {
   readonly env: Readonly<Record<string, string | undefined>>;
@@ -13,6 +14,10 @@ export interface World {
   readonly stopAsked: () => Promise<void>;
   /** One line for standard output at once, for a command that goes on after it. */
   readonly say: (line: string) => void;
+  /** How far a long job is, on standard error: on a terminal each line replaces the one before, null ends the last. */
+  readonly progress: (line: string | null) => void;
+  /** What this machine has, bytes. */
+  readonly memoryBytes: number;
 }
 
 /** The world as it is. */
@@ -29,5 +34,10 @@ export function realWorld(): World {
         for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => resolve());
       }),
     say: (line) => process.stdout.write(`${line}\n`),
+    progress: (line) => {
+      if (!process.stderr.isTTY) process.stderr.write(line === null ? "" : `${line}\n`);
+      else process.stderr.write(line === null ? "\n" : `\r\u001b[K${line}`);
+    },
+    memoryBytes: totalmem(),
   };
 }
