@@ -10,6 +10,7 @@ const statusOf: Readonly<Record<string, number>> = {
   "no-such-path": 404,
   "id-taken": 409,
   deleted: 410,
+  "too-slow": 408,
   "too-big": 413,
   "wrong-type": 415,
   "wrong-host": 403,
@@ -54,6 +55,9 @@ export function httpFault(error: unknown, where: string): Fault {
     error instanceof SyntaxError
   ) {
     return fault("bad-json", "The body is not JSON", where, "Send one JSON value.");
+  }
+  if (statusCode === 408) {
+    return fault("too-slow", "The request did not come whole in time", where, "Send it again.");
   }
   if (typeof statusCode === "number" && statusCode >= 400 && statusCode < 500) {
     return fault("bad-request", "The request cannot be read", where, "Check how it is written.");

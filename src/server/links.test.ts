@@ -294,7 +294,8 @@ test("bytes that are no message, a message that is too big and text are cut off,
       socket.on("error", () => {});
     });
   assert.equal(await end((socket) => socket.send("text")), 1003);
-  assert.equal(await end((socket) => socket.send(Buffer.alloc(34 * 1024 * 1024))), 1009);
+  // 1006 when the line is cut while the client still sends, before the code comes through.
+  assert.ok([1009, 1006].includes(await end((socket) => socket.send(Buffer.alloc(34 * 1024 * 1024)))));
   for (let i = 0; i < 50; i++) {
     const bytes = Buffer.from(Array.from({ length: 1 + Math.floor(random() * 60) }, () => Math.floor(random() * 256)));
     const socket = new WebSocket(`${server.address.replace("http", "ws")}/sync`);

@@ -10,14 +10,26 @@ import { type Connection, type Document, Hocuspocus } from "@hocuspocus/server";
 import { type WebSocket, WebSocketServer } from "ws";
 import * as Y from "yjs";
 import type { Store } from "../store/index.ts";
+import { isMessage } from "./frame.ts";
 import { judge } from "./gate.ts";
 import { LiveDocument } from "./live-document.ts";
 import { type DocumentAddress, documentName, parseDocumentName } from "./names.ts";
-import { notKeptCode, type Refusal, type RefusalCode, refusal, refusalReason, refusedCode } from "./refusal.ts";
+import {
+  brokenInside,
+  noMessageCode,
+  notKeptCode,
+  Refusal,
+  type RefusalCode,
+  refusal,
+  refusalReason,
+  refusedCode,
+} from "./refusal.ts";
 
 /** Most bytes of one message: a whole document that was edited without a network, at its largest. */
 const messageCapBytes = 33 * 1024 * 1024;
 const mostSockets = 256;
+/** Bytes that may wait for a client that does not read: a whole document at its largest, and some edits. */
+const mostWaitingBytes = 40 * 1024 * 1024;
 /** Updates kept before a log is shortened when its document is opened. */
 const longLog = 500;
 
@@ -37,10 +49,10 @@ interface Context {
   readonly socket: WebSocket;
 }
 
-/** Serves `/sync` on the HTTP server. `port` is known once it listens. */
-export function serveLinks(server: Server, store: Store, port: () => number): Links {
+/** Serves `/sync` on the HTTP server. `port` is known once it listens; a link is silent for `silenceMs` at most. */
+export function serveLinks(server: Server, store: Store, port: () => number, silenceMs: number): Links {
   const live = new WeakMap<Document, LiveDocument>();
-  const hocuspocus = makeHocuspocus(store, live);
+  const hocuspocus = makeHocuspocus(store, live, silenceMs);
   const sockets = new WebSocketServer({ noServer: true, maxPayload: messageCapBytes });
   server.on("upgrade", (request: IncomingMessage, socket: Duplex, head: Buffer) => {
     socket.on("error", () => socket.destroy());
@@ -97,20 +109,41 @@ function attach(hocuspocus: Hocuspocus<Context>, socket: WebSocket, request: Inc
   const headers = new Headers();
   for (const [name, value] of Object.entries(request.headers)) if (typeof value === "string") headers.set(name, value);
   const address = new Request("http://127.0.0.1/sync", { headers });
-  const client = hocuspocus.handleConnection(socket as never, address, { socket });
+  const client = hocuspocus.handleConnection(paced(socket), address, { socket });
   socket.on("message", (data: Buffer, isBinary: boolean) => {
-    if (isBinary) client.handleMessage(new Uint8Array(data));
-    else socket.close(1003, "bytes only");
+    // After a close from this side the other may go on for a while.
+    if (socket.readyState !== socket.OPEN) return;
+    const bytes = new Uint8Array(data);
+    if (!isBinary) socket.close(1003, "bytes only");
+    else if (!isMessage(bytes)) socket.close(noMessageCode, "bytes that are no message");
+    else client.handleMessage(bytes);
   });
   socket.on("close", (code, reason) => client.handleClose({ code, reason: reason.toString() }));
   socket.on("error", () => socket.terminate());
 }
 
-function makeHocuspocus(store: Store, live: WeakMap<Document, LiveDocument>): Hocuspocus<Context> {
+type Line = Parameters<Hocuspocus["handleConnection"]>[0];
+
+/** The socket as Hocuspocus writes to it; a client that does not read is cut off before it fills the memory. */
+function paced(socket: WebSocket): Line {
+  return {
+    get readyState() {
+      return socket.readyState;
+    },
+    send: (data: Uint8Array) => {
+      if (socket.bufferedAmount > mostWaitingBytes) socket.terminate();
+      else socket.send(data);
+    },
+    close: (code, reason) => socket.close(code, reason),
+  };
+}
+
+function makeHocuspocus(store: Store, live: WeakMap<Document, LiveDocument>, silenceMs: number): Hocuspocus<Context> {
   /** Connections that sent an early update and have not yet sent the edits before it. */
   const early = new WeakSet<Connection>();
   return new Hocuspocus<Context>({
     quiet: true,
+    timeout: silenceMs,
     onAuthenticate: async ({ documentName: name, context }) => {
       refusing(context.socket, () => addressIn(store, name));
     },
@@ -165,10 +198,9 @@ function refusing(socket: WebSocket, work: () => void): void {
   try {
     work();
   } catch (error) {
-    const { code, reason } = error as Partial<Refusal>;
-    const known = typeof code === "number" && typeof reason === "string";
+    const refused = error instanceof Refusal ? error : brokenInside();
     // After the messages that Hocuspocus still writes about it.
-    setImmediate(() => socket.close(known ? code : 1011, known ? reason : "not-kept: server error"));
-    throw error;
+    setImmediate(() => socket.close(refused.code, refused.reason));
+    throw refused;
   }
 }

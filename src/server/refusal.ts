@@ -3,8 +3,12 @@
  * 5.5), so the words are short and plain ASCII. `docs/internals.md`, Saved, says what the page does with each.
  */
 
+import { inspect } from "node:util";
+
 /** Close code: this document is not for this page; do not come back. */
 export const refusedCode = 4403;
+/** Close code: the bytes are no message of a page (RFC 6455, 7.4.1: inconsistent data). */
+export const noMessageCode = 1007;
 /** Close code: the disc refused; come back and try again (RFC 6455: internal error). */
 export const notKeptCode = 1011;
 
@@ -31,12 +35,17 @@ export class Refusal extends Error {
     this.stack = reason;
     this.code = code;
     this.reason = reason;
+    // What Hocuspocus prints of a refused message: one line.
+    Object.defineProperty(this, inspect.custom, { value: () => reason });
   }
 }
 
 export const refusalReason = (code: RefusalCode): string => `${code}: ${words[code]}`;
 
 export const refusal = (code: RefusalCode): Refusal => new Refusal(refusedCode, refusalReason(code));
+
+/** Something broke inside; what it was stays inside, for it may name files of this machine. */
+export const brokenInside = (): Refusal => new Refusal(notKeptCode, "not-kept: server error");
 
 /** The disc said no. The reason is cut to what a close frame holds. */
 export const notKept = (what: string): Refusal => new Refusal(notKeptCode, asciiReason(`not-kept: ${what}`));

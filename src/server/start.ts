@@ -28,6 +28,8 @@ export interface ServerOptions {
   readonly now: () => Date;
   /** Fresh ids: letters, digits, "_" and "-" only, for they become parts of names. */
   readonly newId: () => string;
+  /** How long a whole request may take to come, in ms; usually two minutes. A link is silent for half of it. */
+  readonly patienceMs?: number;
 }
 
 export interface RunningServer {
@@ -56,7 +58,7 @@ export async function startServer(options: ServerOptions): Promise<Result<Runnin
     () => port,
     () => links,
   );
-  const links = serveLinks(app.server, store, () => port);
+  const links = serveLinks(app.server, store, () => port, patienceOf(options) / 2);
   try {
     await app.listen({ host: "127.0.0.1", port });
   } catch (error) {
@@ -99,28 +101,27 @@ function fillNew(store: Store, seedDemo: boolean): Result<void> {
 }
 
 const smallBodyBytes = 64 * 1024;
+const mostConnections = 512;
+const patienceOf = ({ patienceMs = 120_000 }: ServerOptions): number => patienceMs;
 
 function makeApp(store: Store, options: ServerOptions, port: () => number, links: () => Links): FastifyInstance {
   const app = Fastify({
     bodyLimit: smallBodyBytes,
     forceCloseConnections: true,
-    requestTimeout: 120_000,
+    requestTimeout: patienceOf(options),
+    // Node looks for slow requests at intervals.
+    http: { requestTimeout: patienceOf(options), connectionsCheckingInterval: patienceOf(options) / 4 },
     routerOptions: { maxParamLength: 200 },
     frameworkErrors: (error, request, reply) => {
       void sendFaults(reply as never, [httpFault(error, shownPath(request.raw.url))]);
     },
-    clientErrorHandler: (_error, socket) => {
-      const body = JSON.stringify({ faults: [httpFault({ statusCode: 400 }, "request")] });
-      if (socket.writable) {
-        socket.end(
-          `HTTP/1.1 400 Bad Request\r\nConnection: close\r\nContent-Type: application/json\r\nContent-Length: ${body.length}\r\n\r\n${body}`,
-        );
-      }
+    clientErrorHandler: (error, socket) => {
+      if (socket.writable) socket.end(rawAnswer(error.code === "ERR_HTTP_REQUEST_TIMEOUT" ? 408 : 400));
     },
   });
   // Text is what a form of another page can send without asking; nothing here is read from it.
   app.removeContentTypeParser("text/plain");
-  app.server.maxConnections = 512;
+  app.server.maxConnections = mostConnections;
   app.addHook("onRequest", async (request, reply) => {
     reply.headers(safeHeaders(port()));
     const verdict = judge(request.headers, request.method, request.raw.url ?? "/", port());
@@ -138,6 +139,14 @@ function makeApp(store: Store, options: ServerOptions, port: () => number, links
   });
   addRoutes(app, { store, links, newId: options.newId });
   return app;
+}
+
+/** An answer to what is no whole request. */
+function rawAnswer(statusCode: 400 | 408): string {
+  const body = JSON.stringify({ faults: [httpFault({ statusCode }, "request")] });
+  const status = statusCode === 408 ? "408 Request Timeout" : "400 Bad Request";
+  const headers = ["Connection: close", "Content-Type: application/json", `Content-Length: ${body.length}`];
+  return [`HTTP/1.1 ${status}`, ...headers, "", body].join("\r\n");
 }
 
 const isApi = (url: string | undefined): boolean => /^\/api(\/|\?|$)/.test(url ?? "");
