@@ -93,9 +93,9 @@ function addBackupRoutes(app: FastifyInstance, { store, links, newId }: RoutePar
   const bytes = "application/octet-stream";
   // The file goes to the disc piece by piece, never whole into memory.
   app.addContentTypeParser(bytes, (_request, payload, done) => done(null, payload));
-  app.get("/api/backup", (_request, reply) => {
+  app.get("/api/backup", async (_request, reply) => {
     const file = join(store.dataDir, `outgoing-${newId()}.sqlite`);
-    const made = store.backup(file);
+    const made = await store.backup(file);
     return made.ok ? sendAndRemove(reply, file) : sendFaults(reply, made.faults);
   });
   app.post("/api/restore", { bodyLimit: backupCapBytes }, async (request, reply) => {

@@ -11,49 +11,60 @@ import {
   fsyncSync,
   mkdirSync,
   openSync,
-  readdirSync,
-  readFileSync,
   renameSync,
   rmSync,
   statSync,
   writeFileSync,
 } from "node:fs";
+import { open, readdir, readFile } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
-import { DatabaseSync } from "node:sqlite";
+import { backup, DatabaseSync } from "node:sqlite";
 import { fault } from "../units/index.ts";
 import { checkBookFile } from "./schema.ts";
 import { StoreError } from "./store-error.ts";
 
-/** Writes a consistent copy of the open book. Throws when the file is there already. */
-export function writeBackup(db: DatabaseSync, assetsDir: string, file: string): void {
+/** Pages copied between two looks at what else is to be done: a few milliseconds' work. */
+const pagesAtATime = 100;
+
+/**
+ * Writes a consistent copy of the open book, in steps: others are served meanwhile, and what they write is in the
+ * copy too. Throws when the file is there already.
+ */
+export async function writeBackup(db: DatabaseSync, assetsDir: string, file: string): Promise<void> {
   if (existsSync(file)) {
     throw new StoreError(fault("file-exists", "There is a file of that name already", file, "Choose another name."));
   }
   const partial = `${file}.partial`;
-  rmSync(partial, { force: true });
+  removeBook(partial);
   try {
-    db.prepare("VACUUM INTO ?").run(partial);
-    addAssets(partial, assetsDir);
-    flush(partial);
+    await backup(db, partial, { rate: pagesAtATime });
+    await addAssets(partial, assetsDir);
+    const handle = await open(partial, "r+");
+    await handle.sync().finally(() => handle.close());
     renameSync(partial, file);
     flushFolder(dirname(file));
   } finally {
-    rmSync(partial, { force: true });
+    removeBook(partial);
   }
 }
 
-function addAssets(file: string, assetsDir: string): void {
+async function addAssets(file: string, assetsDir: string): Promise<void> {
   const copy = new DatabaseSync(file);
   try {
-    copy.exec("BEGIN; CREATE TABLE assets (name TEXT PRIMARY KEY, bytes BLOB NOT NULL)");
+    // A copy of a book in use is in its mode of writing; a backup is one file.
+    copy.exec("PRAGMA journal_mode = DELETE; BEGIN; CREATE TABLE assets (name TEXT PRIMARY KEY, bytes BLOB NOT NULL)");
     const put = copy.prepare("INSERT INTO assets (name, bytes) VALUES (?, ?)");
-    for (const entry of readdirSync(assetsDir, { withFileTypes: true })) {
-      if (entry.isFile()) put.run(entry.name, readFileSync(join(assetsDir, entry.name)));
+    for (const entry of await readdir(assetsDir, { withFileTypes: true })) {
+      if (entry.isFile()) put.run(entry.name, await readFile(join(assetsDir, entry.name)));
     }
     copy.exec("COMMIT");
   } finally {
     copy.close();
   }
+}
+
+function removeBook(file: string): void {
+  for (const end of ["", "-wal", "-shm", "-journal"]) rmSync(`${file}${end}`, { force: true });
 }
 
 /** What a backup says of itself, after every check. Throws a StoreError when it is no whole, readable book. */
@@ -84,7 +95,7 @@ export function checkBackup(file: string): { readonly generation: number } {
 /** A checked backup made ready beside the book: its generation set, its assets unpacked. Gives its path. */
 export function prepareRestore(file: string, dataDir: string, generation: number): string {
   const ready = join(dataDir, "restoring.sqlite");
-  for (const end of ["", "-wal", "-shm", "-journal"]) rmSync(`${ready}${end}`, { force: true });
+  removeBook(ready);
   copyFileSync(file, ready);
   const db = new DatabaseSync(ready);
   try {

@@ -39,7 +39,7 @@ class ShakenBook {
     this.store = this.#open();
   }
 
-  change(): string {
+  async change(): Promise<string> {
     this.#clockMs += pick(this.random, [0, 0, 1, 1000, 60_000, -1, -5000]);
     const does = this.tracks.length < 20 ? "add" : pick(this.random, deeds);
     const track = pick(this.random, this.tracks);
@@ -49,7 +49,7 @@ class ShakenBook {
     else if (does === "kit") this.#addKit();
     else if (does === "fail") this.#fail();
     else if (does === "reopen") this.reopen();
-    else this.#restore();
+    else await this.#restore();
     return does;
   }
 
@@ -114,9 +114,9 @@ class ShakenBook {
   }
 
   /** Back to a backup taken a few changes ago. */
-  #restore(): void {
+  async #restore(): Promise<void> {
     const file = join(root, `backup-${this.#made++}`);
-    expectOk(this.store.backup(file));
+    expectOk(await this.store.backup(file));
     const then = this.tracks.map((track) => ({ ...track }));
     this.#add(3);
     this.#edit(pick(this.random, this.tracks));
@@ -215,12 +215,12 @@ function matches(filter: CardFilter, { track, card, words, kitHere }: Opened, ki
   );
 }
 
-test(`after each of ${rounds} random changes, searches say what opening every document says (seed ${seed})`, () => {
+test(`after each of ${rounds} random changes, searches say what opening every document says (seed ${seed})`, async () => {
   const book = new ShakenBook();
   const done = new Map<string, number>();
   let found = 0;
   for (let round = 0; round < rounds; round++) {
-    const did = book.change();
+    const did = await book.change();
     done.set(did, (done.get(did) ?? 0) + 1);
     const kit = book.store.find("kit") === null ? null : expectOk(book.store.kit());
     const opened = openAll(book, kit);

@@ -17,11 +17,24 @@ export function guarded<T>(where: string, work: () => T): Result<T> {
   try {
     return success(work());
   } catch (error) {
-    if (error instanceof StoreError) return failure(...error.faults);
-    const known = discFault(error, where);
-    if (known !== null) return failure(known);
-    throw error;
+    return failureOf(error, where);
   }
+}
+
+/** The same for work that takes its time. */
+export async function guardedLong<T>(where: string, work: () => Promise<T>): Promise<Result<T>> {
+  try {
+    return success(await work());
+  } catch (error) {
+    return failureOf(error, where);
+  }
+}
+
+function failureOf(error: unknown, where: string): Result<never> {
+  if (error instanceof StoreError) return failure(...error.faults);
+  const known = discFault(error, where);
+  if (known !== null) return failure(known);
+  throw error;
 }
 
 /** SQLite's primary result codes that the world outside can cause (sqlite.org, "Result and Error Codes"). */

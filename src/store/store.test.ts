@@ -272,14 +272,14 @@ test("an import with any fault says them all and writes nothing", () => {
   store.close();
 });
 
-test("a backup holds the book and its assets; restoring it begins a new generation and keeps the book that was", () => {
+test("a backup holds the book and its assets; restoring it begins a new generation and keeps the book that was", async () => {
   const dir = newDir();
   const store = open(dir);
   expectOk(store.addSetups([sample(1)]));
   writeFileSync(join(dir, "assets", "frame.bin"), "pixels");
   const file = join(root, "backup.stopwise");
-  expectOk(store.backup(file));
-  assert.deepEqual(codes(store.backup(file)), ["file-exists"]);
+  expectOk(await store.backup(file));
+  assert.deepEqual(codes(await store.backup(file)), ["file-exists"]);
   expectOk(edit(store, "s1", (setup) => ({ ...setup, title: "later" })));
   expectOk(store.addSetups([sample(2)]));
   rmSync(join(dir, "assets", "frame.bin"));
@@ -299,12 +299,65 @@ test("a backup holds the book and its assets; restoring it begins a new generati
   assert.equal(open(dir).info().generation, again.generation);
 });
 
-test("what is no backup is refused with a fault and changes nothing", () => {
+test("a backup goes on in steps while setups are edited, added and refused, and is one whole book", async () => {
+  const store = open(newDir());
+  const setups = Array.from({ length: 400 }, (_, i) => sample(i + 1));
+  expectOk(store.addSetups(setups));
+  expectOk(edit(store, "s1", (setup) => ({ ...setup, title: "before" })));
+  const file = join(root, "busy.stopwise");
+  let isDone = false;
+  const written = store.backup(file).finally(() => {
+    isDone = true;
+  });
+  assert.deepEqual(codes(store.restore(file)), ["book-busy"]);
+  let edits = 0;
+  while (!isDone) {
+    expectOk(edit(store, `s${1 + (edits % 400)}`, (setup) => ({ ...setup, notes: `edit ${edits}` })));
+    expectOk(store.addSetups([sample(1, `n${edits}`)]));
+    assert.deepEqual(codes(store.addSetups([sample(2, `m${edits}`), sample(1)])), ["id-taken"]);
+    edits += 1;
+    await new Promise((resolve) => setImmediate(resolve));
+  }
+  expectOk(await written);
+  assert.ok(edits > 2, `${edits} rounds of edits meanwhile`);
+  const added = store.info().counts.setups;
+  const { counts } = expectOk(store.restore(file));
+  assert.ok(counts.setups >= 400 && counts.setups <= added, `${counts.setups} of ${added}`);
+  assert.equal(expectOk(store.setup("s1")).title, "before");
+  const exported = expectOk(store.exportBook());
+  assert.equal(exported.setups.length, counts.setups);
+  assert.equal(expectOk(store.cards()).total, counts.setups);
+  for (const { id, notes } of exported.setups) {
+    const card = expectOk(store.cards({ text: `${notes} ` })).cards.map((found) => found.id);
+    if (notes.startsWith("edit ")) assert.ok(card.includes(id), id);
+  }
+  store.close();
+});
+
+test("backups half sent or half received by a process that ended are removed when the book is opened", () => {
+  const dir = newDir();
+  open(dir).close();
+  const left = ["outgoing-a1.sqlite.partial", "outgoing-a1.sqlite.partial-journal", "incoming-b-2.sqlite"];
+  const others = ["outgoing.txt", "my outgoing-a.sqlite", "book-until-7.sqlite"];
+  for (const name of [...left, ...others]) writeFileSync(join(dir, name), "x");
+  open(dir).close();
+  const there = readdirSync(dir);
+  assert.deepEqual(
+    left.filter((name) => there.includes(name)),
+    [],
+  );
+  assert.deepEqual(
+    others.filter((name) => !there.includes(name)),
+    [],
+  );
+});
+
+test("what is no backup is refused with a fault and changes nothing", async () => {
   const dir = newDir();
   const store = open(dir);
   expectOk(store.addSetups([sample(1)]));
   const good = join(root, "good.stopwise");
-  expectOk(store.backup(good));
+  expectOk(await store.backup(good));
   const bad = (name: string, write: (file: string) => void): string => {
     const file = join(root, name);
     write(file);

@@ -1,10 +1,10 @@
 /**
  * The book on disc: one SQLite file and a folder for assets in a data directory that one process owns. What
- * `append` returned for is on the disc. All calls are synchronous: a commit is short, and nothing can come
- * between deciding and writing.
+ * `append` returned for is on the disc. All calls but `backup` are synchronous: a commit is short, and nothing can
+ * come between deciding and writing.
  */
 
-import { mkdirSync } from "node:fs";
+import { mkdirSync, readdirSync, rmSync } from "node:fs";
 import { join, resolve } from "node:path";
 import * as Y from "yjs";
 import { type Kit, parseKit, printSetup, type Setup } from "../setup/index.ts";
@@ -19,7 +19,7 @@ import * as log from "./log.ts";
 import { openBookFile, pragmaNumber, schemaVersion } from "./schema.ts";
 import { searchCards } from "./search.ts";
 import { Statements } from "./statements.ts";
-import { guarded, StoreError } from "./store-error.ts";
+import { guarded, guardedLong, StoreError } from "./store-error.ts";
 import type { BookInfo, CardFilter, CardPage } from "./types.ts";
 
 export interface StoreOptions {
@@ -47,6 +47,7 @@ export function openStore(options: StoreOptions): Result<Store> {
     mkdirSync(join(dataDir, "assets"), { recursive: true });
     const lock = lockDirectory(dataDir, options.now().toISOString());
     try {
+      removeLeftovers(dataDir);
       const store = new Store({ ...options, dataDir }, lock);
       flushFolder(dataDir);
       return store;
@@ -57,6 +58,13 @@ export function openStore(options: StoreOptions): Result<Store> {
   });
 }
 
+/** Backups that a process was sending or receiving when it ended. Only who holds the lock may do this. */
+function removeLeftovers(dataDir: string): void {
+  for (const name of readdirSync(dataDir)) {
+    if (/^(outgoing|incoming)-[\w-]+\.sqlite/.test(name)) rmSync(join(dataDir, name), { force: true });
+  }
+}
+
 export class Store {
   readonly dataDir: string;
   readonly #options: StoreOptions;
@@ -64,6 +72,8 @@ export class Store {
   #sql: Statements;
   /** Made when it is first searched for; belongs to the open file. */
   #facts: FactColumns | null = null;
+  /** How many are being written. */
+  #backups = 0;
 
   constructor(options: StoreOptions, lock: DirectoryLock) {
     this.dataDir = options.dataDir;
@@ -198,14 +208,22 @@ export class Store {
     return book.ok ? this.#guarded(() => this.#sql.atomically(() => this.#import(book.value))) : book;
   }
 
-  /** Writes a consistent copy of the book, assets included, into one new file. */
-  backup(file: string): Result<void> {
-    return guarded(file, () => writeBackup(this.#sql.db, join(this.dataDir, "assets"), resolve(file)));
+  /** Writes a consistent copy of the book, assets included, into one new file; other calls go on meanwhile. */
+  async backup(file: string): Promise<Result<void>> {
+    this.#backups += 1;
+    try {
+      return await guardedLong(file, () => writeBackup(this.#sql.db, join(this.dataDir, "assets"), resolve(file)));
+    } finally {
+      this.#backups -= 1;
+    }
   }
 
   /** Replaces the book by a backup and begins a new generation; the book that was stays beside it. */
   restore(file: string): Result<BookInfo> {
     return guarded(file, () => {
+      if (this.#backups > 0) {
+        throw new StoreError(fault("book-busy", "A backup is being written", file, "Try again when it is done."));
+      }
       const before = this.info().generation;
       const seconds = Math.floor(this.#options.now().getTime() / 1000);
       const generation = Math.max(before + 1, checkBackup(file).generation + 1, seconds);
