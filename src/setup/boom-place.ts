@@ -1,54 +1,64 @@
 /**
- * Where a boom's stand may stand for a light that hangs in a given place: around the load, the arm a little
- * below level toward the tail, one leg under the load. The counterweight balances the moments about the
- * pivot: m_cw·L_tail = m_load·L_reach + m_arm·L_cg, the arm's middle at (L_reach − L_tail)/2 (domain 12.1).
+ * Where a boom's stand may stand for a light that hangs in a given place: around the load, the arm below level toward
+ * the tail, one leg under the load, in balance (steadiness.ts).
  */
 
 import { distance, type Vec3 } from "../units/index.ts";
-import { lightBody } from "./light-body.ts";
+import type { LightBody } from "./light-body.ts";
 import { degreesOf, wrapDegrees } from "./place.ts";
-import type { Light, Setup } from "./types.ts";
+import { counterweightKg } from "./steadiness.ts";
+import type { Light } from "./types.ts";
 
-/** Fall of the arm from load to pivot, m. */
-const armFallM = 0.3;
-const reaches = [1, 0.75];
+/** Shares of the usual reach, and falls of the arm from load to pivot, m; with what each costs against the first. */
+const reaches: readonly (readonly [share: number, cost: number])[] = [
+  [1, 0],
+  [0.8, 0.4],
+  [1.3, 1],
+];
+const falls: readonly (readonly [fallM: number, cost: number])[] = [
+  [0.3, 0],
+  [0.1, 0.5],
+];
 const directions = 16;
 
-/** The light with each boom stand worth trying. */
-export function hangBoom(setup: Setup, light: Light): readonly Light[] {
-  const { bracket } = lightBody(setup, light);
+export interface Hung {
+  readonly cost: number;
+  readonly light: Light;
+}
+
+/** The light with each boom stand worth trying, the usual ones first. `body` is the light's own, without a boom. */
+export function hangBoom(light: Light, body: LightBody): readonly Hung[] {
+  const { bracket } = body;
   const { support } = light;
-  const options: Light[] = [];
-  for (const share of reaches) {
+  const options: Hung[] = [];
+  for (const [share, reachCost] of reaches) {
     const levelM = Math.min(support.boomReachM * 0.7, 1.05) * share;
-    for (let i = 0; i < directions; i++) {
-      const azimuth = (i * 2 * Math.PI) / directions;
-      const wish = bracket[1] - armFallM;
+    for (const [fallM, fallCost] of falls) {
+      const wish = bracket[1] - fallM;
       const pivotHeightM = round(Math.min(Math.max(wish, support.minHeightM), support.maxHeightM));
-      const pivot: Vec3 = [
-        round(bracket[0] + levelM * Math.sin(azimuth)),
-        pivotHeightM,
-        round(bracket[2] + levelM * Math.cos(azimuth)),
-      ];
-      options.push(withBoom(light, pivot, bracket));
+      for (let i = 0; i < directions; i++) {
+        const azimuth = (i * 2 * Math.PI) / directions;
+        const pivot: Vec3 = [
+          round(bracket[0] + levelM * Math.sin(azimuth)),
+          pivotHeightM,
+          round(bracket[2] + levelM * Math.cos(azimuth)),
+        ];
+        options.push({ cost: reachCost + fallCost, light: withBoom(light, pivot, bracket) });
+      }
     }
   }
-  return options;
+  return options.sort((a, b) => a.cost - b.cost);
 }
 
 function withBoom(light: Light, pivot: Vec3, bracket: Vec3): Light {
-  const { support } = light;
-  const reachM = distance(pivot, bracket);
-  const loadKg = light.head.massKg + light.modifier.massKg;
-  const moment = loadKg * reachM + (support.boomArmKg * (reachM - support.boomTailM)) / 2;
-  const counterweightKg = Math.max(0, Math.round((moment / Math.max(support.boomTailM, 0.1)) * 10) / 10);
   const legAzimuthDeg = Math.round(wrapDegrees(degreesOf(Math.atan2(bracket[0] - pivot[0], bracket[2] - pivot[2]))));
+  const weightKg = counterweightKg(light, distance(pivot, bracket));
   return {
     ...light,
     rig: {
       ...light.rig,
       legAzimuthDeg,
-      boom: { standXM: pivot[0], standZM: pivot[2], pivotHeightM: pivot[1], counterweightKg },
+      boom: { standXM: pivot[0], standZM: pivot[2], pivotHeightM: pivot[1], counterweightKg: weightKg },
     },
   };
 }

@@ -193,10 +193,12 @@ export const patterns: readonly PatternCard[] = [
       {
         ...fill,
         azimuthDeg: 0,
-        distanceM: 1,
+        distanceM: 1.3,
         riseM: -0.55,
-        leastM: 0.7,
-        front: { ...middling, areaM2: 0.5 },
+        leastM: 0.8,
+        // Lying: an upright one that low reaches into the picture.
+        front: { ...middling, areaM2: 0.5, aspect: 1.5 },
+        rollDeg: 90,
         target: under(1.5),
       },
     ],

@@ -5,16 +5,19 @@
  * time come from the caller. Lengths in metres, angles in degrees.
  */
 
-import { distance, type Fault, fault } from "../units/index.ts";
-import { hangBoom } from "./boom-place.ts";
+import { type Fault, fault } from "../units/index.ts";
 import { type LightBody, lightBody } from "./light-body.ts";
-import { type PatternLight, type PatternPanel, patterns } from "./patterns.ts";
+import { type PatternCard, type PatternLight, patterns } from "./patterns.ts";
 import { type Picked, Shelf } from "./pick.ts";
 import { wrapDegrees } from "./place.ts";
-import { obstructionCost } from "./placing-cost.ts";
-import { overlapFaults, wallClearanceM } from "./space.ts";
-import { type PatternRequest, stage } from "./stage.ts";
-import type { Id, Light, Panel, Setup } from "./types.ts";
+import { placeAt, placeLight, placePanel } from "./place-pieces.ts";
+import { type Ground, groundOf, groundWith, groundWithPanel, stageCost } from "./placing-cost.ts";
+import { rigUp } from "./rig-up.ts";
+import { overlapFaults } from "./space.ts";
+import { type CrossShift, type PatternRequest, stage } from "./stage.ts";
+import { clashFaults } from "./standing-things.ts";
+import type { Backdrop, Id, KitPanel, Light, Setup } from "./types.ts";
+import { wayOutM, wayWidthM } from "./way-through.ts";
 
 export interface PlacedPattern {
   readonly setup: Setup;
@@ -28,30 +31,111 @@ export function placePattern(patternId: string, request: PatternRequest): Placed
   if (pattern === undefined) throw new RangeError(`no pattern "${patternId}"`);
   const { plan } = pattern;
   const shelf = new Shelf(request.kit);
-  const picked = plan.lights.map((wish, i) => shelf.light(wish, plan.medium, `lights[${i}]`));
-  const faults: Fault[] = [];
-  const paper = plan.paper === null ? null : shelf.backdrop(plan.paper.reflectance);
-  let setup = stage(pattern, request, paper, faults);
-  plan.panels.forEach((wish, i) => {
-    const item = shelf.panel(wish, `panels[${i}]`);
-    const { count: _count, ...piece } = item;
-    setup = { ...setup, panels: [...setup.panels, placePanel(setup, { ...piece, id: request.newId() }, wish, i)] };
-  });
-  plan.lights.forEach((wish, i) => {
-    const light = startLight(setup, wish, picked[i] as Picked, i, request.newId());
-    setup = { ...setup, lights: [...setup.lights, placeLight(setup, light, wish)] };
-  });
-  if (request.planDials !== undefined) setup = request.planDials(setup);
-  const doesNotFit = [...shelf.faults, ...faults, ...overlapFaults(setup), ...supportFaults(setup)];
+  const pieces: Pieces = {
+    id: request.newId(),
+    lights: plan.lights.map((wish, i) => ({
+      ...shelf.light(wish, plan.medium, `lights[${i}]`),
+      id: request.newId(),
+    })),
+    panels: plan.panels.map((wish, i) => ({ ...shelf.panel(wish, `panels[${i}]`), id: request.newId() })),
+    paper: plan.paper === null ? null : shelf.backdrop(plan.paper.reflectance),
+  };
+  const best = bestAttempt(pattern, request, pieces);
+  const rigged = rigUp(best.setup, request.kit);
+  const setup = request.planDials === undefined ? rigged.setup : request.planDials(rigged.setup);
+  const doesNotFit = [
+    ...shelf.faults,
+    ...best.faults,
+    ...overlapFaults(setup),
+    ...clashFaults(setup),
+    ...supportFaults(setup),
+    ...rigged.faults,
+  ];
   return { setup, doesNotFit };
 }
 
-function startLight(setup: Setup, wish: PatternLight, picked: Picked, index: number, id: Id): Light {
+/** What the kit gives for a pattern, each with the id that it gets in the setup. */
+interface Pieces {
+  readonly id: Id;
+  readonly lights: readonly (Picked & { readonly id: Id })[];
+  readonly panels: readonly KitPanel[];
+  readonly paper: Backdrop | null;
+}
+
+interface Attempt {
+  readonly setup: Setup;
+  readonly faults: readonly Fault[];
+  readonly cost: number;
+}
+
+/** Where else the cross may go, m from the room's own: it is moved only where something is in the way. */
+const crossShifts: readonly CrossShift[] = [0, 0.25, -0.25, 0.5, -0.5]
+  .flatMap((rightM) => [0, 0.3, -0.3, 0.6, -0.6].map((forwardM) => ({ rightM, forwardM })))
+  .slice(1);
+const perShiftedMetre = 4;
+const mostShifts = 4;
+/** From this cost on something is in the way, and not just placed otherwise than wished. */
+const inTheWay = 10;
+
+/** The pattern about the room's own cross where that serves, else about the nearest that does, else with the least in the way. */
+function bestAttempt(pattern: PatternCard, request: PatternRequest, pieces: Pieces): Attempt {
+  const stageAt = (shift: CrossShift): Stage => {
+    const faults: Fault[] = [];
+    const setup = { ...stage(pattern, request, pieces.paper, faults, shift), id: pieces.id };
+    const cost = stageCost(setup) + perShiftedMetre * (Math.abs(shift.rightM) + Math.abs(shift.forwardM));
+    return { faults, setup, cost };
+  };
+  const attempt = (from: Stage, most: number): Attempt | null =>
+    from.cost >= most ? null : fill(pattern, from, groundOf(from.setup, request.kit), pieces, most);
+  const own = stageAt({ rightM: 0, forwardM: 0 });
+  const served = attempt(own, inTheWay);
+  if (served !== null) return served;
+  const others = crossShifts.map(stageAt).sort((a, b) => a.cost - b.cost);
+  const worth = others.slice(0, mostShifts);
+  for (const each of worth) {
+    const filled = attempt(each, inTheWay);
+    if (filled !== null) return filled;
+  }
+  let best = null as Attempt | null;
+  for (const each of [own, ...worth]) {
+    best = attempt(each, best === null ? Number.POSITIVE_INFINITY : best.cost) ?? best;
+  }
+  if (best === null) throw new RangeError("no cross in the room");
+  return best;
+}
+
+/** A room with its cross, paper and camera, what is wrong with them, and what that costs. */
+interface Stage {
+  readonly faults: readonly Fault[];
+  readonly setup: Setup;
+  readonly cost: number;
+}
+
+/** Panels and lights, one by one; null once it costs `most` or more. */
+function fill({ plan }: PatternCard, start: Stage, bare: Ground, pieces: Pieces, most: number): Attempt | null {
+  let [ground, cost] = [bare, start.cost];
+  for (const [i, wish] of plan.panels.entries()) {
+    const { count: _count, ...piece } = pieces.panels[i] as KitPanel;
+    const placed = placePanel(ground, piece, wish, i);
+    cost += placed.cost;
+    ground = groundWithPanel(ground, placed.panel);
+  }
+  for (const [i, wish] of plan.lights.entries()) {
+    if (cost >= most) return null;
+    const light = startLight(ground.setup, wish, pieces.lights[i] as Pieces["lights"][number], i);
+    const placed = placeLight(ground, light, wish, most - cost);
+    if (placed === null) return null;
+    cost += placed.cost;
+    ground = groundWith(ground, placed.light);
+  }
+  return cost >= most ? null : { setup: ground.setup, faults: [...start.faults, ...wayFaults(ground)], cost };
+}
+
+function startLight(setup: Setup, wish: PatternLight, picked: Pieces["lights"][number], index: number): Light {
   const { head } = picked;
   const flash = head.kind === "flash";
   const circuits = setup.room.circuits;
   return {
-    id,
     order: `a${index}`,
     tag: wish.tag,
     hue: (index % 8) + 1,
@@ -59,8 +143,8 @@ function startLight(setup: Setup, wish: PatternLight, picked: Picked, index: num
     ...picked,
     rig: {
       legAzimuthDeg: wrapDegrees(wish.azimuthDeg + 180),
-      sandbagKg: wish.boom ? 10 : 0,
-      bonded: wish.boom,
+      sandbagKg: 0,
+      bonded: false,
       boom: null,
     },
     place: placeAt(setup, wish.azimuthDeg, wish.distanceM, wish.riseM),
@@ -88,102 +172,22 @@ function lowestDial({ head }: Picked): number {
   return head.dial.kind === "percent" ? Math.log2(head.dial.lowestPercent / 100) : head.dial.lowestStops;
 }
 
-/** A polar place that is always possible: a rise beyond the distance is cut to 0.95 of it. */
-function placeAt(setup: Setup, azimuthDeg: number, distanceM: number, riseM: number): Light["place"] {
-  const rise = Math.max(-0.95 * distanceM, Math.min(0.95 * distanceM, riseM));
-  const heightM = Math.max(0.1, setup.subject.noseHeightM + rise);
-  const round = (value: number): number => Math.round(value * 100) / 100;
-  return { kind: "polar", azimuthDeg: wrapDegrees(azimuthDeg), distanceM: round(distanceM), heightM: round(heightM) };
+/** A way out that is narrower than a metre is said, with what it leaves. */
+function wayFaults({ floor }: Ground): readonly Fault[] {
+  const widthM = floor === null ? wayOutM : wayWidthM(floor);
+  if (widthM >= wayOutM) return [];
+  const left = widthM === 0 ? "none" : `about ${widthM.toFixed(1)} m`;
+  return [
+    fault(
+      "way-out",
+      `The way to the door: ${wayOutM.toFixed(1)} m wanted, ${left} left`,
+      "room.openings",
+      "Move a light or the camera, or choose a roomier room.",
+    ),
+  ];
 }
 
-interface Candidate {
-  readonly cost: number;
-  readonly place: Light["place"];
-}
-
-const turns = [0, 5, -5, 10, -10, 15, -15, 20, -20, 30, -30];
-/** Toward the nose's height, m. */
-const levellings = [0, 0.1, 0.2, 0.35, 0.5];
-
-/** Every place a light may take, the nearest to its wish first: closer, turned, nearer to level. */
-function candidatesFor(setup: Setup, wish: PatternLight): readonly Candidate[] {
-  const list: Candidate[] = [];
-  for (let distanceM = wish.distanceM; distanceM >= wish.leastM - 1e-9; distanceM -= 0.1) {
-    for (const turn of turns) {
-      for (const level of levellings) {
-        const cost = Math.log2(wish.distanceM / distanceM) * 8 + Math.abs(turn) / 5 + level * 8;
-        list.push({
-          cost,
-          place: placeAt(setup, wish.azimuthDeg + turn, distanceM, wish.riseM - Math.sign(wish.riseM) * level),
-        });
-      }
-    }
-  }
-  return list.sort((a, b) => a.cost - b.cost);
-}
-
-/** The best place: no wall, ceiling or stand in the way if that can be had, then the nearest to the wish. */
-function placeLight(setup: Setup, light: Light, wish: PatternLight): Light {
-  let best: { cost: number; light: Light } | null = null;
-  const standing = setup.lights.map((other) => lightBody(setup, other));
-  for (const candidate of candidatesFor(setup, wish)) {
-    // Costs only grow from here on: nothing later can beat a place without obstruction.
-    if (best !== null && candidate.cost >= best.cost) break;
-    const placed = { ...light, place: candidate.place };
-    const hung = wish.boom && light.support.kind === "boom" ? hangBoom(setup, placed) : [placed];
-    for (const option of hung) {
-      const cost = candidate.cost + costOf(setup, option, standing);
-      if (best === null || cost < best.cost) best = { cost, light: option };
-    }
-  }
-  return best?.light ?? light;
-}
-
-function costOf(setup: Setup, light: Light, standing: readonly LightBody[]): number {
-  const body = lightBody(setup, light);
-  const top = body.stand?.top[1] ?? 0;
-  const unreachable =
-    light.support.kind === "stand" && (top > light.support.maxHeightM || top < light.support.minHeightM);
-  return obstructionCost(setup, body, standing) + (unreachable ? 40 : 0);
-}
-
-/** Cards and flags face the nose; they come nearer until they stand inside the room. */
-function placePanel(
-  setup: Setup,
-  piece: Omit<Panel, "order" | "tag" | "hue" | "place" | "facingDeg" | "tiltDeg" | "target">,
-  wish: PatternPanel,
-  index: number,
-): Panel {
-  const place = (distanceM: number, turn: number): Panel => {
-    const azimuth = ((wish.azimuthDeg + turn) * Math.PI) / 180;
-    const low = setup.subject.kind === "object" ? setup.subject.noseHeightM : 0;
-    const heightM = Math.max(
-      piece.heightM / 2,
-      low,
-      Math.min(setup.subject.noseHeightM, setup.room.heightM - piece.heightM / 2 - wallClearanceM),
-    );
-    return {
-      ...piece,
-      order: `p${index}`,
-      tag: wish.tag,
-      hue: ((index + 5) % 8) + 1,
-      place: { kind: "cartesian", xM: distanceM * Math.sin(azimuth), yM: heightM, zM: distanceM * Math.cos(azimuth) },
-      facingDeg: wrapDegrees(wish.azimuthDeg + turn + 180),
-      tiltDeg: 0,
-      target: wish.target,
-    };
-  };
-  for (let distanceM = wish.distanceM; distanceM >= 0.4; distanceM -= 0.1) {
-    for (const turn of [0, 10, -10, 20, -20]) {
-      const panel = place(distanceM, turn);
-      if (!overlapFaults({ ...setup, panels: [panel], lights: [] }).some((f) => f.where.startsWith("panels")))
-        return panel;
-    }
-  }
-  return place(wish.distanceM, 0);
-}
-
-/** Stands too low or too tall for where their lights hang, stands in each other's way, booms out of reach. */
+/** Stands too low or too tall for where their lights hang, booms out of reach. */
 function supportFaults(setup: Setup): readonly Fault[] {
   const faults: Fault[] = [];
   const bodies = setup.lights.map((light) => lightBody(setup, light));
@@ -211,18 +215,6 @@ function supportFaults(setup: Setup): readonly Fault[] {
         ),
       );
     }
-    bodies.slice(0, i).forEach((other, j) => {
-      if (body.stand !== null && other.stand !== null && distance(body.stand.foot, other.stand.foot) < 0.25) {
-        faults.push(
-          fault(
-            "in-the-way",
-            `${light.tag} and ${setup.lights[j]?.tag} stand on one spot`,
-            `lights[${i}].place`,
-            "Move one of them, or hang it on a boom.",
-          ),
-        );
-      }
-    });
   });
   return faults;
 }

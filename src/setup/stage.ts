@@ -22,16 +22,28 @@ export interface PatternRequest {
   readonly planDials?: (setup: Setup) => Setup;
 }
 
-/** Nose height, paper, camera and cross: what the lights stand around. */
-export function stage(pattern: PatternCard, request: PatternRequest, paper: Backdrop | null, faults: Fault[]): Setup {
+/** How far the cross is wished from the room's own, m: to camera right, and away from the back wall. */
+export interface CrossShift {
+  readonly rightM: number;
+  readonly forwardM: number;
+}
+
+/** Nose height, paper, camera and cross: what the lights stand around. The setup's id is left to the caller. */
+export function stage(
+  pattern: PatternCard,
+  request: PatternRequest,
+  paper: Backdrop | null,
+  faults: Fault[],
+  shift: CrossShift = { rightM: 0, forwardM: 0 },
+): Setup {
   const { plan } = pattern;
   const { kit } = request;
-  const { room, backdrop, camera } = stageDepth(pattern, request, paper, faults);
+  const { room, backdrop, camera } = stageDepth(pattern, request, paper, faults, shift);
   const continuous = plan.medium === "continuous";
   return {
     format: "stopwise-setup",
     version: 1,
-    id: request.newId(),
+    id: "",
     title: request.title ?? pattern.name,
     notes: "",
     tags: [],
@@ -81,6 +93,7 @@ function stageDepth(
   { kit, room }: PatternRequest,
   paper: Backdrop | null,
   faults: Fault[],
+  shift: CrossShift,
 ): { room: Room; backdrop: Backdrop | null; camera: Camera } {
   const wish = paper === null || plan.paper === null ? null : plan.paper;
   const roll = wish === null ? 0 : behindPaperM;
@@ -112,18 +125,23 @@ function stageDepth(
     );
   }
   const camera = aimCamera(choice.camera, plan, lensM);
-  const placed: Room = { ...room, ...crossFor(room, back, front) };
+  const placed: Room = { ...room, ...crossFor(room, back, front, shift) };
   if (paper === null || wish === null) return { room: placed, backdrop: null, camera };
   return { room: placed, backdrop: hangPaper(paper, placed, back - roll, wish.tone, faults), camera };
 }
 
-/** The room's own cross, moved no further than the depth asks; sideways kept off the walls by a third. */
-function crossFor(room: Room, back: number, front: number): Pick<Room, "crossFromLeftM" | "crossFromBackM"> {
+/** The room's own cross with its shift, moved no further than the depth asks; sideways kept off the walls by a third. */
+function crossFor(
+  room: Room,
+  back: number,
+  front: number,
+  shift: CrossShift,
+): Pick<Room, "crossFromLeftM" | "crossFromBackM"> {
   const within = (wish: number, low: number, high: number): number =>
     Math.min(Math.max(wish, low), Math.max(low, high));
   return {
-    crossFromLeftM: within(room.crossFromLeftM, room.widthM / 3, (2 * room.widthM) / 3),
-    crossFromBackM: Math.min(within(room.crossFromBackM, back, room.depthM - front), room.depthM),
+    crossFromLeftM: within(room.crossFromLeftM + shift.rightM, room.widthM / 3, (2 * room.widthM) / 3),
+    crossFromBackM: Math.min(within(room.crossFromBackM + shift.forwardM, back, room.depthM - front), room.depthM),
   };
 }
 
