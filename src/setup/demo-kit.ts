@@ -145,7 +145,7 @@ export const octa90: Modifier = {
   layers: ["inner", "front"],
   massKg: 1.1,
   maxModellingW: 150,
-  learnedStops: 0.7,
+  learnedStops: 0.55,
   learnedReadings: 3,
 };
 
@@ -161,7 +161,7 @@ export const octa150: Modifier = {
   layers: ["inner", "front"],
   massKg: 1.9,
   maxModellingW: 150,
-  learnedStops: -0.3,
+  learnedStops: -0.47,
   learnedReadings: 2,
 };
 
@@ -178,7 +178,7 @@ export const strip120: Modifier = {
   grid: fabricGrid,
   massKg: 1.5,
   maxModellingW: 150,
-  learnedStops: 0,
+  learnedStops: 0.05,
   learnedReadings: 2,
 };
 
@@ -195,6 +195,8 @@ export const strip90: Modifier = {
   grid: fabricGrid,
   massKg: 2.2,
   maxModellingW: 150,
+  learnedStops: -0.05,
+  learnedReadings: 1,
 };
 
 export const box60: Modifier = {
