@@ -179,7 +179,7 @@ test(`in 60 random rooms no light clashes, tips or narrows the way to a stop in 
     { seed, numRuns: 60, endOnFailure: true },
   );
   t.diagnostic(`${fitting} of 60 fit; of the others ${owned} stops, each said when it was placed`);
-  assert.ok(fitting > 4 && owned > 0, `${fitting} fit, ${owned} stops`);
+  assert.ok(fitting > 10 && owned > 0, `${fitting} fit, ${owned} stops`);
 });
 
 test("all nine patterns are placed in the rehearsal room while a finger still lies on the aperture", (t) => {

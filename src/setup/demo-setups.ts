@@ -217,6 +217,8 @@ function choirHeadshots(): Setup {
     exposure: exposure(5),
     // The cross 10 cm nearer to the window: with F there are 0.65 m left to the door, and a move of F mends it.
     room: { ...kit.rehearsalRoom, crossFromLeftM: 2 },
+    // Off the middle, so that the boom stand's leg does not stand in it.
+    backdrop: { ...kit.greyPaper, xM: 0.25 },
     subject: { ...seated, hair: "fair" },
     sitters: choirSitters,
     lights: lights([
@@ -377,8 +379,8 @@ function stonewareVase(): Setup {
         head: kit.mainsHead,
         unit: 2,
         modifier: kit.dish18,
-        place: cartesian(-1, 1.9, 0.1),
-        dialStops: -2.5,
+        place: cartesian(-1.22, 1.9, 0),
+        dialStops: -2.4,
         target: under(0.6),
         aim: paperCentre,
         meterAt: onPaper,

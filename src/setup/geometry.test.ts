@@ -217,7 +217,7 @@ test("[S6] the picture at the nose is 0.44 × 0.66 m (135 mm, 2.60 m) and its co
 test("[S6] corners stay on the paper when the field is wider than it", () => {
   const narrow: Setup = {
     ...choir,
-    backdrop: { ...(choir.backdrop as NonNullable<Setup["backdrop"]>), widthM: 0.5, heightM: 1.2 },
+    backdrop: { ...(choir.backdrop as NonNullable<Setup["backdrop"]>), xM: 0, widthM: 0.5, heightM: 1.2 },
   };
   assert.deepEqual(
     pointOf(narrow, "backdrop-upper-left").position.map((v) => Math.round(v * 1e6) / 1e6),

@@ -17,7 +17,7 @@ import { overlapFaults } from "./space.ts";
 import { type CrossShift, type PatternRequest, stage } from "./stage.ts";
 import { clashFaults } from "./standing-things.ts";
 import type { Backdrop, Id, KitPanel, Light, Setup } from "./types.ts";
-import { wayOutM, wayWidthM } from "./way-through.ts";
+import { hasWay, wayOutM, wayWidthM } from "./way-through.ts";
 
 export interface PlacedPattern {
   readonly setup: Setup;
@@ -173,10 +173,11 @@ function lowestDial({ head }: Picked): number {
 }
 
 /** A way out that is narrower than a metre is said, with what it leaves. */
-function wayFaults({ floor }: Ground): readonly Fault[] {
-  const widthM = floor === null ? wayOutM : wayWidthM(floor);
+function wayFaults({ setup, floor }: Ground): readonly Fault[] {
+  if (floor === null || hasWay(floor, wayOutM)) return [];
+  const widthM = wayWidthM(setup) ?? wayOutM;
   if (widthM >= wayOutM) return [];
-  const left = widthM === 0 ? "none" : `about ${widthM.toFixed(1)} m`;
+  const left = widthM === 0 ? "none" : `about ${(Math.floor(widthM * 20) / 20).toFixed(2)} m`;
   return [
     fault(
       "way-out",

@@ -7,7 +7,7 @@
 
 import type { Vec3 } from "../units/index.ts";
 import { panelOutline } from "./fronts.ts";
-import type { LightBody } from "./light-body.ts";
+import { type LightBody, lightBody } from "./light-body.ts";
 import type { Opening, Room, Setup } from "./types.ts";
 
 /** Free width wanted to the door (escape path; common practice, no source: local fire code rules). */
@@ -19,7 +19,7 @@ const outsideM = 0.6;
 const mostM = 0.6;
 /** Whoever sits gets up and steps aside so far. */
 const stepAsideM = 0.6;
-const finestCellM = 0.06;
+const finestCellM = 0.08;
 const mostCells = 16_000;
 
 type PlanPoint = readonly [x: number, z: number];
@@ -36,14 +36,14 @@ export interface Floor {
   readonly doors: readonly PlanPoint[];
 }
 
-/** The floor without lights; null where no door is drawn. */
-export function floorOf(setup: Setup): Floor | null {
+/** The floor without lights; null where no door is drawn. Finer cells tell narrow ways better, and take longer. */
+export function floorOf(setup: Setup, finestM: number = finestCellM): Floor | null {
   const { room, camera } = setup;
   const doors = room.openings.filter(({ kind }) => kind === "door");
   if (doors.length === 0) return null;
   const [left, back] = [-room.crossFromLeftM, -room.crossFromBackM];
   const [width, depth] = [room.widthM + 2 * outsideM, room.depthM + 2 * outsideM];
-  const cellM = Math.max(finestCellM, Math.sqrt((width * depth) / mostCells));
+  const cellM = Math.max(finestM, (finestM / finestCellM) * Math.sqrt((width * depth) / mostCells));
   const [columns, rows] = [Math.ceil(width / cellM), Math.ceil(depth / cellM)];
   const { xM, zM } = camera.position;
   const floor: Floor = {
@@ -120,9 +120,16 @@ function boxed(
   return { outline, x0, x1, z0, z1 };
 }
 
-/** The widest way to a door, m, short by a cell at most; 0 where there is none, wayOutM where that much is free. */
-export function wayWidthM(floor: Floor): number {
-  if (hasWay(floor, wayOutM)) return wayOutM;
+/** Cells for the last word on a way, m. */
+const fineCellM = 0.03;
+
+/** The widest way to a door past all lights of a setup, m; wayOutM where that much is free, 0 where there is no way. Null without a door. */
+export function wayWidthM(setup: Setup): number | null {
+  const bare = floorOf(setup, fineCellM);
+  if (bare === null) return null;
+  const floor = setup.lights.reduce((so, light) => withLight(so, lightBody(setup, light)), bare);
+  // Cells miss the middle of a way by half their size: a way is wider than they show by up to a cell.
+  if (hasWay(floor, wayOutM - floor.cellM)) return wayOutM;
   let [low, high] = [0, wayOutM];
   while (high - low > 0.01) {
     const half = (low + high) / 2;
