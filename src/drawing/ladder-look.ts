@@ -1,9 +1,9 @@
 /**
- * The ladder's sizes: one drawing for the desk, the phone, the meter's single tall rail, the Book's card, and the
- * sheet. CSS pixels.
+ * The ladder's sizes: one drawing for the desk, the phone, the meter's slim ladder and single tall rail, the
+ * Book's card, and the sheet. CSS pixels.
  */
 
-export type LadderStyle = "desk" | "phone" | "rail" | "card" | "sheet";
+export type LadderStyle = "desk" | "phone" | "slim" | "rail" | "card" | "sheet";
 
 export interface LadderLook {
   readonly perStop: number;
@@ -100,6 +100,19 @@ const phone: LadderLook = {
 export const ladderLooks: Readonly<Record<LadderStyle, LadderLook>> = {
   desk,
   phone,
+  slim: {
+    ...phone,
+    strip: 28,
+    bead: { width: 22, height: 12 },
+    axis: 42,
+    axisPad: 8,
+    axisSize: 15,
+    head: 12,
+    headWords: "none",
+    turnSize: 0,
+    roomStrip: 0,
+    bracket: false,
+  },
   rail: {
     ...phone,
     perStop: 76,

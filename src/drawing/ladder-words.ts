@@ -33,7 +33,7 @@ export function headWords({ look }: LadderFrame, light: Light, x: number): reado
 /** The bead and the role at its right, centred together on the strip. */
 function headed(light: Light, x: number, strip: number): readonly Shape[] {
   const runs = [{ text: light.role }];
-  const size = fittedSize(runs, 15, 600, strip - 56);
+  const size = fittedSize(runs, 15, 600, strip - 66);
   const left = x - (44 + 7 + runsWidth(runs, size, 600)) / 2;
   return [
     ...bead({ x: left + 22, y: 16, width: 44, height: 26, hue: light.hue, tag: light.tag, state: "solid" }),
