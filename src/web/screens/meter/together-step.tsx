@@ -1,9 +1,9 @@
 /** All lights on: the very readings that were predicted, one after the other, and what they say together. */
 
-import { type ReactNode, useState } from "react";
+import { type ReactNode, useEffect, useRef, useState } from "react";
 import { ladder } from "../../../drawing/index.ts";
-import type { Setup } from "../../../setup/index.ts";
-import type { SetupReport, TogetherReport } from "../../../solve/index.ts";
+import { pointOf, type Setup } from "../../../setup/index.ts";
+import type { RatioReport, SetupReport, TogetherReport } from "../../../solve/index.ts";
 import type { Fault } from "../../../units/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { preferences } from "../../data/preferences.ts";
@@ -46,9 +46,7 @@ export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Pr
     <>
       <main className="meter-main together">
         <div className="meter-rail">
-          <DrawingView
-            drawing={ladder(setup, report, { style: "phone", width: 148, height: 344, bracket: false, room: false })}
-          />
+          <DrawingView drawing={ladder(setup, report, { style: "slim", width: 148, height: 400 })} />
         </div>
         <div className="together-rows">
           {asked.map((one) => (
@@ -62,13 +60,7 @@ export function TogetherStep({ session, setup, report, undo, onUndo, onWhy }: Pr
             />
           ))}
           {report.ratios.map((ratio) => (
-            <div key={ratio.name} className="together-row">
-              <div>
-                {ratio.convention === "light-to-light" ? "Main to fill" : "Lit to shadow"}
-                <small>{ratio.name}</small>
-              </div>
-              <b>{ratio.meteredWords ?? ratio.words}</b>
-            </div>
+            <RatioRow key={ratio.name} ratio={ratio} />
           ))}
         </div>
       </main>
@@ -100,11 +92,17 @@ interface RowProps {
 }
 
 function TogetherRow({ one, now, setup, choose, why }: RowProps): ReactNode {
+  const row = useRef<HTMLDivElement>(null);
+  // The reading that is asked for stays in sight while they come one after the other.
+  useEffect(() => {
+    if (now) row.current?.scrollIntoView({ block: "nearest" });
+  }, [now]);
+  const { title, detail } = rowWords(setup, one);
   return (
-    <div className="together-row" data-now={now}>
+    <div ref={row} className="together-row" data-now={now}>
       <button type="button" className="together-name" aria-current={now ? "step" : undefined} onClick={choose}>
-        {one.name}
-        <small>{shadeWords(setup, one)}</small>
+        {title}
+        <small>{detail}</small>
       </button>
       <button type="button" className="together-value" onClick={why}>
         <span className="unseen">Why: {one.name} </span>
@@ -117,16 +115,65 @@ function TogetherRow({ one, now, setup, choose, why }: RowProps): ReactNode {
   );
 }
 
-function holdWords(setup: Setup, one: Asked): string {
-  const groups = setup.lights.filter((l) => l.on && l.triggerGroup !== "").map((l) => l.triggerGroup);
-  const fire = groups.length === 0 ? "All on." : `All on, fire ${listWords([...new Set(groups)])}.`;
-  return `${fire} ${one.name}. ${shadeWords(setup, one)}`;
+/** The convention in its trade words; the whole sentence of it stands in Plan and on the Sheet. */
+function RatioRow({ ratio }: { ratio: RatioReport }): ReactNode {
+  const lightToLight = ratio.convention === "light-to-light";
+  const metered = ratio.meteredWords !== null;
+  const stops = metered ? ratio.meteredStops : ratio.stops;
+  return (
+    <div className="together-row">
+      <div>
+        {lightToLight ? "Main to fill" : "Lit to shadow"}
+        <small>
+          {stops !== null && `${stops.toFixed(1)} stops, `}
+          {lightToLight ? "light to light" : "dome to camera"}, {metered ? "metered" : "predicted"}
+        </small>
+      </div>
+      <b>{ratio.meteredWords ?? ratio.words}</b>
+    </div>
+  );
 }
 
-function shadeWords(setup: Setup, one: Asked): string {
-  const tags = one.shaded.map((id) => setup.lights.find((l) => l.id === id)?.tag ?? "");
-  return tags.length === 0 ? "none shaded" : `a hand’s shadow for ${listWords(tags)}`;
+/** "Lit cheek" and "camera left, none shaded": where on the body in full is said above the keys. */
+function rowWords(setup: Setup, one: Asked): { readonly title: string; readonly detail: string } {
+  const [first = "", ...rest] = one.name.replace(/^the /, "").split(", ");
+  const where = rest.join(", ").replace(/ *\(.*\)/, "");
+  const shade =
+    one.shaded.length > 0
+      ? `shade ${listWords(tagsOf(setup, one.shaded))}`
+      : one.place.aim === "camera"
+        ? "none shaded"
+        : "";
+  return { title: capital(first), detail: [where, shade].filter((words) => words !== "").join(", ") };
 }
+
+/** "All on, fire 1 to 4. Dome to the lens at the shadow cheek (sitter's left). Shade M and E by hand." */
+function holdWords(setup: Setup, one: Asked): string {
+  const groups = [
+    ...new Set(setup.lights.filter((l) => l.on && l.triggerGroup !== "").map((l) => l.triggerGroup)),
+  ].sort();
+  const fire = groups.length === 0 ? "All on." : `All on, fire ${rangeWords(groups)}.`;
+  const receptor = one.place.receptor === "dome" ? "Dome" : "Disc";
+  const point = (one.id === "room" ? pointOf(setup, one.place.point).words : one.name).replace(/^the /, "");
+  const hold =
+    one.place.aim === "camera"
+      ? `${receptor} to the lens at the ${point.replace(/, camera (left|right)/, "")}.`
+      : `${receptor} flat on the ${point}.`;
+  const shade = one.shaded.length === 0 ? "None shaded." : `Shade ${listWords(tagsOf(setup, one.shaded))} by hand.`;
+  return `${fire} ${hold} ${shade}`;
+}
+
+/** "1 to 4" for trigger groups that follow each other, else all their names. */
+function rangeWords(groups: readonly string[]): string {
+  const [first = "", last = ""] = [groups[0], groups.at(-1)];
+  const inRow = groups.length > 2 && groups.every((group, i) => group === String(Number(first) + i));
+  return inRow ? `${first} to ${last}` : listWords(groups);
+}
+
+const tagsOf = (setup: Setup, ids: readonly string[]): readonly string[] =>
+  ids.map((id) => setup.lights.find((l) => l.id === id)?.tag ?? "");
+
+const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 function after(asked: readonly Asked[], current: Asked | undefined): Asked | undefined {
   const index = asked.findIndex((t) => t.id === current?.id);
@@ -139,7 +186,7 @@ function askedTogether(setup: Setup, report: SetupReport): readonly Asked[] {
   if (shadow === undefined) return report.together.map(withExpected);
   const room: Asked = {
     id: "room",
-    name: "room, every light shaded",
+    name: "room",
     place: shadow.place,
     shaded: setup.lights.filter((l) => l.on).map((l) => l.id),
     expectedAv: report.room.readsAv ?? null,
