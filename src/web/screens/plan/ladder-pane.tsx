@@ -11,6 +11,7 @@ import { AddLight } from "./add-light.tsx";
 import { ExposureEntry } from "./exposure-entry.tsx";
 import { AngleCell, DialCell, DistanceCell, HeightCell, TargetCell } from "./light-cells.tsx";
 import { RatioRows } from "./ratio-rows.tsx";
+import { StripChoose } from "./strip-choose.tsx";
 
 interface Props {
   readonly session: SetupSession;
@@ -24,8 +25,8 @@ interface Props {
 
 export function LadderPane(props: Props): ReactNode {
   const { session, setup, report, selected, select, openWhy, kit } = props;
-  const size = useLadderSize();
-  const drawing = ladder(setup, report, { style: "desk", selected, ...size });
+  const size = useLadderSize(report.lights.length);
+  const drawing = ladder(setup, report, { style: "desk", selected, width: size.width, height: size.height });
   const first = drawing.strips[0];
   const last = drawing.strips.at(-1);
   const grid: CSSProperties = {
@@ -61,7 +62,7 @@ export function LadderPane(props: Props): ReactNode {
   );
   const edit = { session, setup };
   return (
-    <section className="pane ladder-pane" aria-label="Ladder" style={{ width: drawing.width + 2 }}>
+    <section className="pane ladder-pane" aria-label="Ladder" style={{ width: size.pane }} data-narrow={size.narrow}>
       <div className="pane-head">
         <h2>Ladder</h2>
         <ExposureEntry session={session} setup={setup} />
@@ -75,14 +76,14 @@ export function LadderPane(props: Props): ReactNode {
             const light = setup.lights.find((l) => l.id === strip.lightId);
             return (
               light !== undefined && (
-                <button
+                <StripChoose
                   key={light.id}
-                  type="button"
-                  className="strip-choose"
-                  style={{ left: strip.left, width: strip.right - strip.left }}
-                  aria-pressed={light.id === selected}
-                  aria-label={`Choose ${light.tag} ${light.role}`}
-                  onClick={() => select(light.id)}
+                  {...edit}
+                  light={light}
+                  strip={strip}
+                  drawing={drawing}
+                  chosen={light.id === selected}
+                  choose={() => select(light.id)}
                 />
               )
             );
@@ -135,14 +136,26 @@ export function LadderPane(props: Props): ReactNode {
             ),
           )}
         </div>
-        <RatioRows report={report} openWhy={openWhy} />
+        <RatioRows setup={setup} report={report} openWhy={openWhy} />
       </div>
     </section>
   );
 }
 
-/** The ladder takes what the desk's height leaves over the rows of figures; on a tablet it leaves room for the plan. */
-function useLadderSize(): { readonly height: number; readonly width?: number } {
+interface LadderSize {
+  readonly height: number;
+  /** Of the drawing, and of the pane that may scroll it. */
+  readonly width: number;
+  readonly pane: number;
+  /** The strips are narrower than the figures in them like. */
+  readonly narrow: boolean;
+}
+
+/**
+ * The ladder takes what the desk's height leaves over the rows of figures. Its width is its strips' own, at least
+ * the head's; where the plan would be squeezed out, the strips grow narrow first, and then the pane scrolls.
+ */
+function useLadderSize(lights: number): LadderSize {
   const size = useSyncExternalStore(
     (listener) => {
       addEventListener("resize", listener);
@@ -152,11 +165,23 @@ function useLadderSize(): { readonly height: number; readonly width?: number } {
   );
   const [windowWidth = 1440, windowHeight = 900] = size.split(" ").map(Number);
   const height = Math.min(640, Math.max(390, windowHeight - 505));
-  return windowWidth < DESK_PX ? { height, width: Math.round(Math.max(600, windowWidth * 0.62)) } : { height };
+  const tablet = windowWidth < DESK_PX;
+  const most = tablet ? Math.round(Math.max(600, windowWidth * 0.62)) : windowWidth - BESIDE_PX;
+  const wide = Math.max(HEAD_PX, REST_PX + lights * WIDE_STRIP_PX);
+  const width = tablet || wide > most ? Math.max(most, REST_PX + lights * NARROW_STRIP_PX) : wide;
+  return { height, width, pane: Math.min(width, most) + 2, narrow: width < wide };
 }
 
 /** Narrower windows than this are a tablet's (plan.css). */
 const DESK_PX = 1340;
+/** The plan at its narrowest, the details and the lines between. */
+const BESIDE_PX = 624;
+/** The head of the pane in one line. */
+const HEAD_PX = 618;
+/** Axis and room, beside the strips. */
+const REST_PX = 208;
+const WIDE_STRIP_PX = 137;
+const NARROW_STRIP_PX = 102;
 
 /** The turn from the reading; before a reading, the turn from the plan, made by a press. */
 function TurnCell({ light, report, session }: { light: Light; report: LightReport; session: SetupSession }): ReactNode {

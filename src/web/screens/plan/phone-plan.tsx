@@ -1,6 +1,6 @@
 /** Plan on a phone: the ladder whole, a row per light with its turn, and what to meter next; plan and details a tap away. */
 
-import { lazy, type ReactNode, Suspense, useState } from "react";
+import { lazy, type ReactNode, Suspense, useLayoutEffect, useState } from "react";
 import { ladder } from "../../../drawing/index.ts";
 import type { Kit, Setup } from "../../../setup/index.ts";
 import type { LightReport, SetupReport } from "../../../solve/index.ts";
@@ -34,6 +34,9 @@ type Part = "ladder" | "plan" | "picture" | "details";
 
 export function PhonePlan(props: Props): ReactNode {
   const [part, setPart] = useState<Part>("ladder");
+  // Each part begins at its top, however far down the last one was read.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: runs when another part is shown
+  useLayoutEffect(() => scrollTo(0, 0), [part]);
   const tab = (name: Part, words: string): ReactNode => (
     <button type="button" aria-pressed={part === name} onClick={() => setPart(name)}>
       {words}
@@ -112,7 +115,7 @@ function PhoneLadder(props: Props & { showDetails: () => void }): ReactNode {
             : `Meter ${nextLight.tag} next${nextLight.triggerGroup === "" ? "" : `, fire ${nextLight.triggerGroup}`}`}
         </Link>
       </div>
-      <RatioRows report={report} openWhy={openWhy} />
+      <RatioRows setup={setup} report={report} openWhy={openWhy} />
       <div className="phone-next">
         <AddLight session={session} setup={setup} kit={kit} />
       </div>

@@ -99,8 +99,9 @@ export function PlanPane({ session, setup, selected, select }: Props): ReactNode
         </div>
         <CrossTable setup={setup} selected={selected} />
         <p className="quiet plan-note">
-          The cross is on the floor under the nose. Drag a light, type beside its strip, or move the chosen one with the
-          arrow keys: 1 cm, with Alt 1°.
+          The cross is on the floor under{" "}
+          {setup.subject.kind === "object" ? "the object’s reference point" : "the nose"}. Drag a light, type beside its
+          strip, or move the chosen one with the arrow keys: 1 cm, with Alt 1°.
         </p>
       </div>
     </section>
