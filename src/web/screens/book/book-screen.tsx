@@ -57,7 +57,7 @@ export default function BookScreen(): ReactNode {
           <header className="book-head">
             <h1>Book</h1>
             <span className="quiet" role="status">
-              {page === null ? "" : `${page.total} setup${page.total === 1 ? "" : "s"}, last changed first`}
+              {page === null ? "" : countWords(page.total)}
             </span>
             <div className="spring" />
             <BringIn done={() => setTurn(turn + 1)} fail={setFaults} />
@@ -74,6 +74,14 @@ export default function BookScreen(): ReactNode {
               “{removed.title}” is in the trash.{" "}
               <button type="button" className="button" onClick={() => void putBack()}>
                 Undo
+              </button>
+            </p>
+          )}
+          {page?.total === 0 && query !== "" && (
+            <p className="nothing-found">
+              No setup in the Book is like that.{" "}
+              <button type="button" className="button" onClick={() => setFilter(noFilter)}>
+                Show all setups
               </button>
             </p>
           )}
@@ -167,6 +175,9 @@ function BringIn({ done, fail }: { done: () => void; fail: (faults: readonly Fau
 /** A file of one setup, as Plan saves it; everything else is taken for a book. The server checks both. */
 const isSetup = (json: unknown): json is Setup =>
   typeof json === "object" && json !== null && (json as { format?: unknown }).format === "stopwise-setup";
+
+const countWords = (total: number): string =>
+  total === 0 ? "no setups" : total === 1 ? "1 setup" : `${total} setups, last changed first`;
 
 const day = (instant: string): string =>
   new Date(instant).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
