@@ -30,7 +30,7 @@ export function askedAbout(setup: Setup, report: SetupReport, about: string): As
     return {
       predicted: one.predicted,
       tag: light,
-      words: `${light.tag} ${light.role}, ${one.predicted.ledger.label}`,
+      words: `${light.role}, ${one.predicted.ledger.label}`,
       readingAv: one.readingAv,
       difference: differenceWords(one.readingAv, one.predicted),
       workingAv,
