@@ -36,13 +36,18 @@ export class SetupSession {
   #view: SetupView | null = null;
   #labels = { undo: [] as string[], redo: [] as string[] };
   #check: typeof import("../../care/index.ts").checkSetup | null = null;
+  #writing = false;
+  #checkTimer: ReturnType<typeof setTimeout> | undefined;
   #cautions: { readonly of: Setup; readonly kit: Kit | null; readonly list: readonly Caution[] } | null = null;
 
   constructor(id: string, documentName: string) {
     this.id = id;
     this.link = new DocumentLink(documentName);
     this.#undo = setupUndo(this.link.doc, this.#origin);
-    this.link.doc.on("afterTransaction", () => this.#read());
+    this.link.doc.on("afterTransaction", (transaction) => {
+      // Our own writes are read once, when their labels are in place; one that changed nothing is not read at all.
+      if (!this.#writing && transaction.changed.size > 0) this.#read();
+    });
     void this.link.ready.then(() => this.#read());
   }
 
@@ -69,9 +74,10 @@ export class SetupSession {
   faults = (): readonly Fault[] => this.#faults;
 
   /**
-   * Cautions with their mends, each mend proved by carrying it out; null until they are known. Heavier than
-   * the report: their rules are fetched when first asked for (the phone's Meter does without), the answer is
-   * kept while nothing changed, and it is of the written setup, so that a drag does not wait for it.
+   * Cautions with their mends, each mend proved by carrying it out; null until they are known. Much heavier than
+   * the report: their rules are fetched when first asked for (the phone's Meter does without), they are of the
+   * written setup, so that a drag does not wait for them, and after an edit the earlier ones stand until the
+   * numbers are drawn and the hands at rest.
    */
   cautions(kit: Kit | null): readonly Caution[] | null {
     const setup = this.#setup;
@@ -83,11 +89,11 @@ export class SetupSession {
       });
       return null;
     }
-    if (this.#cautions === null || this.#cautions.of !== setup || this.#cautions.kit !== kit) {
-      const report = (changed: Setup): SetupReport => this.#solver.report(changed);
-      this.#cautions = { of: setup, kit, list: this.#check(setup, report(setup), kit, report) };
+    if (this.#cautions?.of !== setup || this.#cautions.kit !== kit) {
+      clearTimeout(this.#checkTimer);
+      this.#checkTimer = setTimeout(() => this.#checkNow(kit), CHECK_AFTER_MS);
     }
-    return this.#cautions.list;
+    return this.#cautions?.list ?? null;
   }
 
   /** The solver of this setup, for answers beside the report (another point, a what-if). */
@@ -108,8 +114,7 @@ export class SetupSession {
     this.#undo.stopCapturing();
     this.#labels.undo.push(label);
     this.#labels.redo = [];
-    writeSetup(this.link.doc, before, edited.value, this.#origin);
-    this.#read();
+    this.#write(() => writeSetup(this.link.doc, before, edited.value, this.#origin));
     return success(edited.value);
   }
 
@@ -131,21 +136,41 @@ export class SetupSession {
 
   undo(): void {
     const label = this.#labels.undo.pop();
-    if (label === undefined || this.#undo.undo() === null) return;
-    this.#labels.redo.push(label);
-    this.#read();
+    if (label === undefined) return;
+    this.#write(() => {
+      if (this.#undo.undo() !== null) this.#labels.redo.push(label);
+    });
   }
 
   redo(): void {
     const label = this.#labels.redo.pop();
-    if (label === undefined || this.#undo.redo() === null) return;
-    this.#labels.undo.push(label);
-    this.#read();
+    if (label === undefined) return;
+    this.#write(() => {
+      if (this.#undo.redo() !== null) this.#labels.undo.push(label);
+    });
   }
 
   close(): Promise<void> {
+    clearTimeout(this.#checkTimer);
     this.#undo.destroy();
     return this.link.close();
+  }
+
+  #checkNow(kit: Kit | null): void {
+    if (this.#setup === null || this.#check === null) return;
+    const report = (changed: Setup): SetupReport => this.#solver.report(changed);
+    this.#cautions = { of: this.#setup, kit, list: this.#check(this.#setup, report(this.#setup), kit, report) };
+    this.#changed();
+  }
+
+  #write(carryOut: () => void): void {
+    this.#writing = true;
+    try {
+      carryOut();
+    } finally {
+      this.#writing = false;
+    }
+    this.#read();
   }
 
   #read(): void {
@@ -164,6 +189,9 @@ export class SetupSession {
     for (const listener of this.#listeners) listener();
   }
 }
+
+/** The cautions of an edit are worked out this long after it, so that its numbers are on the screen first. */
+const CHECK_AFTER_MS = 120;
 
 const notOpen = (id: string): Fault =>
   fault("not-open", "The setup is still opening", id, "Wait until it is shown, then try again.");
