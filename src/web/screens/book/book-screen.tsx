@@ -89,12 +89,14 @@ export default function BookScreen(): ReactNode {
             {page?.cards.map((card) => (
               <Card key={card.id} card={card} remove={() => void remove(card)} />
             ))}
-            <li className="card card-new">
-              <Link to="/new">
-                <b>New setup</b>
-                <span className="quiet">working aperture first</span>
-              </Link>
-            </li>
+            {page !== null && (
+              <li className="card card-new">
+                <Link to="/new">
+                  <b>New setup</b>
+                  <span className="quiet">working aperture first</span>
+                </Link>
+              </li>
+            )}
           </ul>
         </main>
       </div>
