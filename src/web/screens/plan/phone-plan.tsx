@@ -36,7 +36,9 @@ export function PhonePlan(props: Props): ReactNode {
   const [part, setPart] = useState<Part>("ladder");
   // Each part begins at its top, however far down the last one was read.
   // biome-ignore lint/correctness/useExhaustiveDependencies: runs when another part is shown
-  useLayoutEffect(() => scrollTo(0, 0), [part]);
+  useLayoutEffect(() => {
+    scrollTo(0, 0);
+  }, [part]);
   const tab = (name: Part, words: string): ReactNode => (
     <button type="button" aria-pressed={part === name} onClick={() => setPart(name)}>
       {words}
