@@ -55,6 +55,7 @@ export function ladder(setup: Setup, report: SetupReport, options: LadderOptions
     .filter(({ light }) => options.only === undefined || light.id === options.only);
   const hasRoom = (options.room ?? base.roomStrip > 0) && options.only === undefined;
   const { topAv, bottomAv } = avRange(setup, report, shown, hasRoom, options);
+  const work = setup.exposure.apertureAv;
   const look = fitLook(base, options, shown.length, hasRoom, topAv - bottomAv);
   const yOf = (av: number): number => look.head + (topAv - av) * look.perStop;
   const left = look.axis + look.axisPad;
@@ -73,9 +74,10 @@ export function ladder(setup: Setup, report: SetupReport, options: LadderOptions
   });
   const shapes: readonly Shape[] = [
     ...rails.flatMap(({ strip, selected }) => (selected ? [selectedStrip(strip, height)] : [])),
-    ...(look.ruler ? ruler(frame, setup.exposure.apertureAv) : bareRungs(frame, setup.exposure.apertureAv)),
+    ...(look.ruler ? ruler(frame, work) : bareRungs(frame, work)),
     ...rails.flatMap(({ told, x }) => railBehind(frame, told, x)),
-    ...workingRung(frame, setup.exposure.apertureAv),
+    // A rail that shows the stops about its own target may not reach up to the working rung.
+    ...(work <= topAv && work >= bottomAv ? workingRung(frame, work) : []),
     ...rails.map(({ light, told, x, selected }) =>
       group(`light:${light.id}`, railFront(frame, light, told, x, selected), spoken(told)),
     ),
@@ -89,7 +91,7 @@ export function ladder(setup: Setup, report: SetupReport, options: LadderOptions
     width: Math.max(options.width ?? 0, right + look.padRight),
     height: Math.max(options.height ?? 0, height),
     unit: "px",
-    title: `Ladder of ${setup.title}: stops at the subject, working aperture ${rungName(setup.exposure.apertureAv)}`,
+    title: `Ladder of ${setup.title}: stops at the subject, working aperture ${rungName(work)}`,
     shapes,
     strips,
     yOf,

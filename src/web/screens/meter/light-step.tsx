@@ -73,8 +73,9 @@ export function LightStep(props: Props): ReactNode {
             <HoldPicture setup={setup} light={light} />
           </div>
           <p className="how">
-            {placeWords(light.meterAt, point.words, light.tag)} {offWords(setup, light.id)}{" "}
-            <b>{light.triggerGroup === "" ? "Fire it." : `Fire ${light.triggerGroup}.`}</b>
+            {placeWords(light.meterAt, point.words, light.tag)}
+            <br />
+            {offWords(setup, light.id)} <b>{light.triggerGroup === "" ? "Fire it." : `Fire ${light.triggerGroup}.`}</b>
           </p>
           <p className="goal">
             target <Reading av={lightReport.targetAv} /> <span>within {lightReport.toleranceStops.toFixed(1)}</span>
