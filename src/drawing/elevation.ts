@@ -56,7 +56,7 @@ export function elevation(setup: Setup, options: RoomDrawingOptions): RoomDrawin
       ],
       `Camera, ${setup.camera.focalLengthMm} mm`,
     ),
-    ...lights.map((l) => distanceLine(view, l, nose)),
+    ...lights.flatMap((l) => distanceLine(view, l, nose)),
     ...sitterSymbol(view, setup),
     ...sortedFor(view, lights).map((l) =>
       group(`light:${l.light.id}`, lightSymbol(view, l), `${l.light.role} ${l.light.tag}`),

@@ -86,7 +86,7 @@ function contents(
       `Camera, ${setup.camera.focalLengthMm} mm`,
     ),
     ...lights.flatMap((l) => carrierSymbol(view, l)),
-    ...lights.map((l) => distanceLine(view, l, nose)),
+    ...lights.flatMap((l) => distanceLine(view, l, nose)),
     ...sitterSymbol(view, setup),
     ...setup.panels.map((p) => group(`panel:${p.id}`, panelSymbol(view, setup, p), p.name)),
     ...sortedFor(view, lights).map((l) =>

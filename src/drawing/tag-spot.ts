@@ -59,12 +59,14 @@ export function sortedFor(view: View, lights: readonly DrawnLight[]): readonly D
   return [...lights].sort((a, b) => nearness(a) - nearness(b));
 }
 
-/** Solid for the selected light, broken for the others. */
-export function distanceLine(view: View, { body, colour, selected }: DrawnLight, nose: Vec3): Shape {
+/** Solid for the selected light, broken for the others; on a light ground a fine dark edge lifts the pale hues. */
+export function distanceLine(view: View, { body, colour, selected }: DrawnLight, nose: Vec3): readonly Shape[] {
   const w = weightOf(view);
-  return line([view.project(body.centre), view.project(nose)], {
-    stroke: colour,
-    strokeWidth: selected ? 2 * w : 1.3 * w,
-    ...(selected ? {} : { dash: [5 * w, 4 * w] }),
-  });
+  const ends = [view.project(body.centre), view.project(nose)];
+  const strokeWidth = selected ? 2 * w : 1.3 * w;
+  const dash = selected ? {} : { dash: [5 * w, 4 * w] };
+  return [
+    line(ends, { stroke: "key", strokeWidth: strokeWidth + 0.9 * w, ...dash }),
+    line(ends, { stroke: colour, strokeWidth, ...dash }),
+  ];
 }
