@@ -38,6 +38,7 @@ export class SetupSession {
   #check: typeof import("../../care/index.ts").checkSetup | null = null;
   #writing = false;
   #checkTimer: ReturnType<typeof setTimeout> | undefined;
+  #checking: { readonly of: Setup; readonly kit: Kit | null } | null = null;
   #cautions: { readonly of: Setup; readonly kit: Kit | null; readonly list: readonly Caution[] } | null = null;
 
   constructor(id: string, documentName: string) {
@@ -89,11 +90,14 @@ export class SetupSession {
       });
       return null;
     }
-    if (this.#cautions?.of !== setup || this.#cautions.kit !== kit) {
+    const known = this.#cautions;
+    const asked = this.#checking ?? known;
+    if (asked?.of !== setup || asked.kit !== kit) {
       clearTimeout(this.#checkTimer);
-      this.#checkTimer = setTimeout(() => this.#checkNow(kit), CHECK_AFTER_MS);
+      this.#checking = { of: setup, kit };
+      this.#checkTimer = setTimeout(() => this.#checkNow(kit), known === null ? 0 : CHECK_AFTER_MS);
     }
-    return this.#cautions?.list ?? null;
+    return known?.list ?? null;
   }
 
   /** The solver of this setup, for answers beside the report (another point, a what-if). */
@@ -157,6 +161,7 @@ export class SetupSession {
   }
 
   #checkNow(kit: Kit | null): void {
+    this.#checking = null;
     if (this.#setup === null || this.#check === null) return;
     const report = (changed: Setup): SetupReport => this.#solver.report(changed);
     this.#cautions = { of: this.#setup, kit, list: this.#check(this.#setup, report(this.#setup), kit, report) };

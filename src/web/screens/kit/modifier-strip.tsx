@@ -40,7 +40,7 @@ function itemsOf(kit: Kit): readonly RowItem[] {
       grid: m.grid !== null,
       dark: false,
       reading: head === null ? [] : readingRuns(readingAtMetre(kit, head, m)),
-      note: m.learnedReadings === 0 ? "predicted" : `${m.learnedReadings} readings`,
+      note: m.learnedReadings === 0 ? "predicted" : `${m.learnedReadings} reading${m.learnedReadings === 1 ? "" : "s"}`,
     }),
   );
   const panels = kit.panels.map(

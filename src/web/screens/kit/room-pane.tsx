@@ -1,7 +1,7 @@
 /** The room one is in: its plan, three measurements, the tone of its walls, and its circuits. */
 
 import type { ReactNode } from "react";
-import type { Room } from "../../../setup/index.ts";
+import type { Furniture, Room } from "../../../setup/index.ts";
 import { newId } from "../../data/new-id.ts";
 import { useLength } from "../../data/use-length.ts";
 import { LengthField, NumberField, PercentField, TextField } from "../../parts/fields/fields.tsx";
@@ -174,6 +174,7 @@ function RoomDrawing({ room }: { room: Room }): ReactNode {
             fontSize="10"
             textAnchor="middle"
             fill="var(--ink2)"
+            {...(f.widthM < f.depthM && { transform: upright(f, k) })}
           >
             {f.name}
           </text>
@@ -190,3 +191,7 @@ function RoomDrawing({ room }: { room: Room }): ReactNode {
     </svg>
   );
 }
+
+/** Turns the name of a deep, narrow thing so that it stays inside it. */
+const upright = (f: Furniture, k: number): string =>
+  `rotate(-90 ${(f.fromLeftM + f.widthM / 2) * k} ${(f.fromBackM + f.depthM / 2) * k})`;
