@@ -4,7 +4,7 @@ import type { Light } from "../setup/index.ts";
 import type { LightReport } from "../solve/index.ts";
 import { bead, sidewaysArrow, tick } from "./bead.ts";
 import type { LadderFrame } from "./ladder-look.ts";
-import { fittedSize, runsWidth } from "./measure.ts";
+import { fittedLine, fittedSize, runsWidth } from "./measure.ts";
 import { rectangle, text } from "./shape.ts";
 import type { Shape } from "./types.ts";
 import { readingRuns, runsOf } from "./words.ts";
@@ -13,9 +13,8 @@ export function headWords({ look }: LadderFrame, light: Light, x: number): reado
   const size = look.headSize;
   const fires = light.triggerGroup === "" ? "" : `fires on ${light.triggerGroup}`;
   const row = (y: number, words: string, s: number, weight: 400 | 600): Shape => {
-    const runs = runsOf(words);
-    const fitted = fittedSize(runs, s, weight, look.strip - 4);
-    return text(x, y, fitted, runs, { anchor: "middle", weight, fill: weight === 400 ? "ink2" : "ink" });
+    const fitted = fittedLine(runsOf(words), s, weight, look.strip - 4);
+    return text(x, y, fitted.size, fitted.runs, { anchor: "middle", weight, fill: weight === 400 ? "ink2" : "ink" });
   };
   if (look.headWords === "none") return [];
   if (look.headWords === "role") return [row(size + 4, light.role, size, 600)];
@@ -32,12 +31,12 @@ export function headWords({ look }: LadderFrame, light: Light, x: number): reado
 
 /** The bead and the role at its right, centred together on the strip. */
 function headed(light: Light, x: number, strip: number): readonly Shape[] {
-  const runs = [{ text: light.role }];
-  const size = fittedSize(runs, 15, 600, strip - 66);
-  const left = x - (44 + 7 + runsWidth(runs, size, 600)) / 2;
+  const [width, height] = strip < 120 ? [34, 20] : [44, 26];
+  const { size, runs } = fittedLine([{ text: light.role }], 15, 600, strip - width - 22);
+  const left = x - (width + 7 + runsWidth(runs, size, 600)) / 2;
   return [
-    ...bead({ x: left + 22, y: 16, width: 44, height: 26, hue: light.hue, tag: light.tag, state: "solid" }),
-    text(left + 51, 21, size, runs, { weight: 600 }),
+    ...bead({ x: left + width / 2, y: 16, width, height, hue: light.hue, tag: light.tag, state: "solid" }),
+    text(left + width + 7, 21, size, runs, { weight: 600 }),
   ];
 }
 

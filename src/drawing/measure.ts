@@ -74,6 +74,27 @@ export function fittedSize(runs: readonly TextRun[], size: number, weight: Weigh
   return wanted <= width ? size : (size * width) / wanted;
 }
 
+/** Below this part of its size a line is cut short rather than made smaller: it has to be read at arm's length. */
+const LEAST_PART = 0.7;
+
+/** A line that fits `width`: a little smaller where that is enough, else also cut, with an ellipsis. */
+export function fittedLine(
+  runs: readonly TextRun[],
+  size: number,
+  weight: Weight,
+  width: number,
+): { readonly size: number; readonly runs: readonly TextRun[] } {
+  const least = size * LEAST_PART;
+  const fitted = fittedSize(runs, size, weight, width);
+  if (fitted >= least) return { size: fitted, runs };
+  const cut = [...runs];
+  while (cut.length > 0 && runsWidth([...cut, { text: "…" }], least, weight) > width) {
+    const last = cut.pop();
+    if (last !== undefined && last.text.length > 1) cut.push({ ...last, text: last.text.slice(0, -1).trimEnd() });
+  }
+  return { size: least, runs: [...cut, { text: "…" }] };
+}
+
 export interface Box {
   readonly x: number;
   readonly y: number;

@@ -4,7 +4,7 @@
  */
 
 import type { FrontShape } from "../setup/index.ts";
-import { fittedSize, runsWidth } from "./measure.ts";
+import { fittedLine, fittedSize, runsWidth } from "./measure.ts";
 import { ellipse, group, line, lines, type Point, polygon, rectangle, text } from "./shape.ts";
 import type { Drawing, Shape, TextRun } from "./types.ts";
 import { runsOf } from "./words.ts";
@@ -77,11 +77,11 @@ export function modifierRow(items: readonly RowItem[], options: ModifierRowOptio
 }
 
 function itemShapes(item: RowItem, cx: number, base: number, k: number, room: number): readonly Shape[] {
-  const name = runsOf(item.name);
+  const name = fittedLine(runsOf(item.name), 14, 600, room);
   const note = runsOf(item.note);
   return [
     ...frontShapes(item, cx, base, k),
-    text(cx, base + 27, fittedSize(name, 14, 600, room), name, { anchor: "middle", weight: 600 }),
+    text(cx, base + 27, name.size, name.runs, { anchor: "middle", weight: 600 }),
     text(cx, base + 51, Math.min(17, (17 * room) / Math.max(1, runsWidth(item.reading, 17, 600))), item.reading, {
       anchor: "middle",
       weight: 600,

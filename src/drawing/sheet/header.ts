@@ -6,7 +6,7 @@
 import { polarOf, positionOf, type Room, type Setup } from "../../setup/index.ts";
 import type { SetupReport } from "../../solve/index.ts";
 import { iso, printIso } from "../../units/index.ts";
-import { fittedSize, wrapRuns } from "../measure.ts";
+import { fittedLine, fittedSize, wrapRuns } from "../measure.ts";
 import { line, placed, text } from "../shape.ts";
 import type { Shape } from "../types.ts";
 import { apertureRuns, lengthText, phrase, runsOf, strong } from "../words.ts";
@@ -21,8 +21,7 @@ export function sheetHeader(setup: Setup, width: number, options: SheetOptions):
     `   ISO ${printIso(iso(exposure.iso))}   ${exposure.shutterMark} s${rate}`,
   );
   const beside = width * 0.54;
-  const title = runsOf(setup.title);
-  const titleWidth = width - beside - 14;
+  const title = fittedLine(runsOf(setup.title), 28, 700, width - beside - 14);
   const words = runsOf(roomWords(setup, options));
   let size = 10.5;
   while (size > 6 && wrapRuns(words, size, 400, beside).length > 2) size -= 0.25;
@@ -31,7 +30,7 @@ export function sheetHeader(setup: Setup, width: number, options: SheetOptions):
     width,
     height: 58,
     shapes: [
-      text(0, 47, fittedSize(title, 28, 700, titleWidth), title, { weight: 700 }),
+      text(0, 47, title.size, title.runs, { weight: 700 }),
       text(width, 18, fittedSize(exposed, 16, 400, beside), exposed, { anchor: "end" }),
       ...room.map((runs, i) =>
         text(width, 49 - (room.length - 1 - i) * 13, size, runs, { anchor: "end", fill: "ink2" }),

@@ -2,7 +2,7 @@
 
 import type { Setup } from "../../setup/index.ts";
 import type { SetupReport } from "../../solve/index.ts";
-import { fittedSize } from "../measure.ts";
+import { fittedLine } from "../measure.ts";
 import { group, line, placed, text } from "../shape.ts";
 import type { Shape } from "../types.ts";
 import { runsOf } from "../words.ts";
@@ -38,12 +38,12 @@ export function secondPage(
 }
 
 function secondHead(setup: Setup, width: number): Block {
-  const title = runsOf(setup.title);
+  const title = fittedLine(runsOf(setup.title), 22, 700, width * 0.7);
   return {
     width,
     height: 34,
     shapes: [
-      text(0, 24, fittedSize(title, 22, 700, width * 0.7), title, { weight: 700 }),
+      text(0, 24, title.size, title.runs, { weight: 700 }),
       text(width, 24, 11.5, runsOf("order, packing, sitters"), { anchor: "end", fill: "ink2" }),
       line(
         [
