@@ -26,7 +26,7 @@ const SCALES: Readonly<Record<Kind, { readonly name: string; readonly make: (hea
 const kinds = Object.entries(SCALES).map(([kind, { name }]) => [kind as Kind, name] as const);
 
 /** All heads line up at full power. */
-const DIAL = { perStop: 23, stopsWide: 7 } as const;
+const DIAL = { perStop: 26, stopsWide: 7 } as const;
 
 const columns: readonly Column<Head>[] = [
   countColumn(),

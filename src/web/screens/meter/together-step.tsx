@@ -125,7 +125,7 @@ function RatioRow({ ratio }: { ratio: RatioReport }): ReactNode {
       <div>
         {lightToLight ? "Main to fill" : "Lit to shadow"}
         <small>
-          {stops !== null && `${stops.toFixed(1)} stops, `}
+          {stops !== null && `${stops.toFixed(1).replace("-", "−")} stops, `}
           {lightToLight ? "light to light" : "dome to camera"}, {metered ? "metered" : "predicted"}
         </small>
       </div>

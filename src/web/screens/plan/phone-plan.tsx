@@ -79,7 +79,7 @@ function PhoneLadder(props: Props & { showDetails: () => void }): ReactNode {
       <div className="pane-head phone-exposure">
         <ExposureEntry session={session} setup={setup} />
       </div>
-      <div ref={box}>
+      <div ref={box} className="phone-ladder">
         {size !== null && (
           <DrawingView
             fit="unit"

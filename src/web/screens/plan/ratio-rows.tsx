@@ -80,7 +80,7 @@ function RatioCell({ when, stops, words }: CellProps): ReactNode {
     <td data-when={when} className={known ? undefined : "quiet"}>
       {known ? (
         <>
-          {stops.toFixed(1)} stops <b>{words}</b>
+          {stops.toFixed(1).replace("-", "−")} stops <b>{words}</b>
         </>
       ) : (
         "–"
