@@ -44,7 +44,7 @@ test("from the Book two taps lead to Plan and a third to the first light that ne
   await page.getByRole("heading", { name: /^F fill/ }).waitFor();
   await waitKept(page);
   planned = await keptSetup(served.address, idOf(page));
-  assert.match(await words(page.locator(".how")), /Dome at the nose tip, pointing at F\. M, E and H off\. Fire 2\./);
+  assert.match(await words(page.locator(".how")), /Dome at the nose tip, pointing at F\.\s+M, E and H off\. Fire 2\./);
 });
 
 test("every target on the Meter screen takes a finger, and nothing is wider than the phone", async () => {
@@ -161,7 +161,7 @@ test("a target under the meter's range is helped: another ISO on the meter, and 
   await page.getByRole("button", { name: /fill/ }).tap();
   const target = await shownAv(page.locator(".goal"));
   assert.ok(target !== null && target < 0, `target Av ${target} lies under f/1.0`);
-  assert.match(await words(page.locator(".key-words")), /set the meter to ISO 200, enter what it says/);
+  assert.match(await words(page.locator(".key-words")), /Set the meter to ISO 200, enter what it says/);
   await fitsFingers("under f/1.0");
   await tap(page.getByRole("button", { name: "Meter is at ISO 200" }));
   assert.match(await words(page.locator(".key-words")), /Meter at ISO 200: 1 stop is taken off what it says/);
