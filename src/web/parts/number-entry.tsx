@@ -3,7 +3,7 @@
  * what is wrong beside the field. Enter or leaving the field commits; Escape takes back. Arrow keys step.
  */
 
-import { type KeyboardEvent, type ReactNode, useEffect, useId, useState } from "react";
+import { type KeyboardEvent, type ReactNode, useId, useLayoutEffect, useState } from "react";
 import type { Fault, Result } from "../../units/index.ts";
 
 interface Props {
@@ -20,7 +20,8 @@ export function NumberEntry({ label, value, parse, commit, step, hideLabel = fal
   const id = useId();
   const [text, setText] = useState(value);
   const [wrong, setWrong] = useState<Fault | null>(null);
-  useEffect(() => {
+  // Before the paint: after Enter the earlier value must not flash up.
+  useLayoutEffect(() => {
     setText(value);
     setWrong(null);
   }, [value]);
