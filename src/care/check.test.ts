@@ -360,6 +360,9 @@ test("[C14] the room's light is told against main and fill", () => {
   const report: CareReport = { ...recheck(choir), room: { underWorkingStops: 7 } };
   const { what } = named(checkSetup(choir, report, kit), "room-light:room");
   assert.equal(what, "Room light 7.0 under M is 4.0 under F: +0.09 in the shadow");
+  const bright: CareReport = { ...recheck(choir), room: { underWorkingStops: 2.9 } };
+  const over = named(checkSetup(choir, bright, kit), "room-light:room").what;
+  assert.equal(over, "Room light 2.9 under M is 0.1 over F: +1.05 in the shadow");
 });
 
 test("[C15] a shutter shorter than sync stops; disc and dome mixed and never compared want a look", () => {

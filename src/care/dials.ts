@@ -199,7 +199,7 @@ function roomLight(world: World): readonly Finding[] {
   const { apertureAv } = setup.exposure;
   const fillAv = fill !== undefined ? targetAv(setup, fill) : card !== undefined ? panelTargetAv(setup, card) : null;
   const underMain = under - (apertureAv - targetAv(setup, main));
-  const head = `Room light ${underMain.toFixed(1)} under ${main.tag}`;
+  const head = `Room light ${apart(underMain)} ${main.tag}`;
   const tag = fill?.tag ?? card?.tag ?? "";
   const underFill = fillAv === null ? null : under - (apertureAv - fillAv);
   const adds = underFill === null ? 0 : Math.log2(1 + 2 ** -underFill);
@@ -212,13 +212,16 @@ function roomLight(world: World): readonly Finding[] {
       what:
         underFill === null
           ? `${head}: it is the floor of every shadow`
-          : `${head} is ${underFill.toFixed(1)} under ${tag}: +${adds.toFixed(2)} in the shadow`,
+          : `${head} is ${apart(underFill)} ${tag}: +${adds.toFixed(2)} in the shadow`,
       why: "Walls and ceiling fill too: black panels or a darker room take it away, and it is another one in another room.",
       source: "sum of light: log2(1 + 2^−difference)",
       figures: [figure("room light under the main", underMain, "stops"), figure("adds to the shadow", adds, "stops")],
     }),
   ];
 }
+
+/** "0.9 under", or "0.1 over" where the room is the stronger. */
+const apart = (under: number): string => `${Math.abs(under).toFixed(1)} ${under < -0.05 ? "over" : "under"}`;
 
 function sync(world: World): readonly Finding[] {
   const fault = world.report.camera.syncFault;
