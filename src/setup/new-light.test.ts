@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { applyEdits, demoKit, demoSetups, newLight, type Setup } from "./index.ts";
+import { applyEdits, demoKit, demoSetups, newLight, positionOf, type Setup } from "./index.ts";
 
 const choir = (): Setup => {
   const setup = demoSetups().find((s) => s.title === "Choir headshots");
@@ -25,6 +25,19 @@ test("a second light of a role is numbered", () => {
   const made = newLight(setup, demoKit(), { id: "new", order: "z", role: "fill" });
   assert.ok(made.ok);
   assert.equal(made.value.tag, "F2");
+});
+
+test("a second fill does not stand inside the first: it goes to a free angle", () => {
+  const base = choir();
+  const fill = base.lights.find((l) => l.role === "fill");
+  assert.ok(fill);
+  const setup = { ...base, lights: [fill] };
+  const made = newLight(setup, demoKit(), { id: "new", order: "z", role: "fill" });
+  assert.ok(made.ok);
+  const [a, b] = [fill, made.value].map((light) => positionOf(light.place, setup));
+  const apart = Math.hypot(a![0] - b![0], a![1] - b![1], a![2] - b![2]);
+  const half = ({ modifier }: typeof fill): number => Math.hypot(modifier.widthM, modifier.heightM) / 2;
+  assert.ok(apart > half(fill) + half(made.value), `${apart.toFixed(2)} m apart`);
 });
 
 test("what the kit has no more of is a fault for each thing", () => {

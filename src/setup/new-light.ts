@@ -1,12 +1,13 @@
 /**
  * One more light in a setup: a head, front and stand that the kit still has, at the usual angle of its role
- * (common practice, no source). What the kit no longer has is a fault; nothing is invented.
+ * (common practice, no source) or, where another light stands there, on the other side or further round. What the kit
+ * no longer has is a fault; nothing is invented.
  */
 
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
-import { wrapDegrees } from "./place.ts";
+import { positionOf, wrapDegrees } from "./place.ts";
 import { roleTag } from "./tags.ts";
-import type { Head, Id, Kit, Light, Modifier, PointName, Role, Setup, Support, Target } from "./types.ts";
+import type { Head, Id, Kit, Light, Modifier, Place, PointName, Role, Setup, Support, Target } from "./types.ts";
 
 export interface NewLight {
   readonly id: Id;
@@ -14,6 +15,8 @@ export interface NewLight {
   readonly order: string;
   readonly role: Role;
 }
+
+type Polar = Extract<Place, { readonly kind: "polar" }>;
 
 interface Usual {
   readonly azimuthDeg: number;
@@ -51,6 +54,7 @@ function compose(
   things: { readonly head: Head; readonly modifier: Modifier; readonly support: Support },
 ): Light {
   const usual = USUAL[role];
+  const place = freePlace(setup, usual, things.modifier);
   const tone = role === "background" && setup.backdrop?.targetTone === null;
   const hues = new Set(setup.lights.map((l) => l.hue));
   const used = setup.lights.filter((l) => l.head.id === things.head.id).length;
@@ -65,13 +69,8 @@ function compose(
     role,
     ...things,
     unit: things.head.count > 1 ? used + 1 : null,
-    rig: { legAzimuthDeg: wrapDegrees(usual.azimuthDeg + 180), sandbagKg: 0, bonded: false, boom: null },
-    place: {
-      kind: "polar",
-      azimuthDeg: usual.azimuthDeg,
-      distanceM: usual.distanceM,
-      heightM: setup.subject.noseHeightM + usual.riseM,
-    },
+    rig: { legAzimuthDeg: wrapDegrees(place.azimuthDeg + 180), sandbagKg: 0, bonded: false, boom: null },
+    place,
     aim: { kind: "point", point: usual.point },
     rollDeg: 0,
     dialStops: -2,
@@ -94,6 +93,37 @@ function compose(
     accepted: false,
   };
 }
+
+/** Angles tried from the usual one: the other side first, then a little further round. */
+const TURNS_DEG: readonly number[] = [0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75, 90, -90];
+
+/** The usual place of the role, swung round the nose until the front touches no other; the usual one when none is free. */
+function freePlace(setup: Setup, usual: Usual, modifier: Modifier): Polar {
+  const at = (azimuthDeg: number): Polar => ({
+    kind: "polar",
+    azimuthDeg: wrapDegrees(azimuthDeg),
+    distanceM: usual.distanceM,
+    heightM: setup.subject.noseHeightM + usual.riseM,
+  });
+  const sides = TURNS_DEG.flatMap((turn) => [usual.azimuthDeg + turn, -usual.azimuthDeg - turn]);
+  return sides.map(at).find((place) => isFree(setup, place, modifier)) ?? at(usual.azimuthDeg);
+}
+
+/** Whether the boxes, taken as balls about the middles of their fronts, and the columns of the stands keep apart. */
+function isFree(setup: Setup, place: Polar, modifier: Modifier): boolean {
+  const [x, y, z] = positionOf(place, setup);
+  return setup.lights.every((light) => {
+    const [ox, oy, oz] = positionOf(light.place, setup);
+    const reach = ballOf(modifier) + ballOf(light.modifier);
+    return Math.hypot(x - ox, y - oy, z - oz) > reach && Math.hypot(x - ox, z - oz) > COLUMNS_M;
+  });
+}
+
+/** Two stands side by side need so much between their columns, m (common practice, no source). */
+const COLUMNS_M = 0.5;
+
+/** Half the diagonal of the front, m. */
+const ballOf = ({ widthM, heightM }: Modifier): number => Math.hypot(widthM, heightM) / 2;
 
 /** Items of the kit that the setup's lights have not used up. */
 function free<T extends { readonly id: Id; readonly count: number }>(
