@@ -10,7 +10,13 @@ import { type Block, type Cell, type Column, heading, paragraph, stack, table } 
 import { placeOf } from "./header.ts";
 import type { SheetOptions } from "./paper.ts";
 
-export function derivedBlock(setup: Setup, report: SetupReport, width: number, size: number): Block {
+export function derivedBlock(
+  setup: Setup,
+  report: SetupReport,
+  width: number,
+  size: number,
+  options: SheetOptions,
+): Block {
   const columns: readonly Column[] = [
     { title: "light", align: "start", share: 0.7 },
     { title: "front seen, sr", align: "end", share: 1 },
@@ -28,7 +34,7 @@ export function derivedBlock(setup: Setup, report: SetupReport, width: number, s
       cell(told.solidAngleSr.toPrecision(2)),
       cell(`${Number(told.solidAnglePercent.toPrecision(2))} %`),
       cell(shine === undefined ? "–" : clockWords(shine.clock)),
-      cell(`${(told.lean.tenthTowardM * 100).toFixed(0)} cm`),
+      cell(shortText(told.lean.tenthTowardM, options)),
       cell(told.role === "main" || under === null ? "–" : tenths(under)),
     ];
   });
@@ -36,7 +42,7 @@ export function derivedBlock(setup: Setup, report: SetupReport, width: number, s
     [
       heading("Derived", width, size),
       table(columns, rows, width, { size, rowHeight: size * 1.75, gap: 6 }),
-      paragraph(derivedWords(setup, report), width, { size: size * 0.95, fill: "ink2" }),
+      paragraph(derivedWords(setup, report, options), width, { size: size * 0.95, fill: "ink2" }),
     ],
     2,
   );
@@ -49,7 +55,11 @@ function clockWords(clock: number): string {
   return `${hour}:${String(minutes % 60).padStart(2, "0")}`;
 }
 
-function derivedWords(setup: Setup, report: SetupReport): string {
+/** A length under a metre or so: whole centimetres, or feet and inches. */
+const shortText = (m: number, { units }: SheetOptions): string =>
+  units === "metres" ? `${(m * 100).toFixed(0)} cm` : lengthText(m, units);
+
+function derivedWords(setup: Setup, report: SetupReport, options: SheetOptions): string {
   const { pattern, camera, ratios, together } = report;
   const told = ratios.map(
     (r) => `${r.convention === "light-to-light" ? "light to light" : "lit to shadow"} ${r.words}`,
@@ -57,7 +67,7 @@ function derivedWords(setup: Setup, report: SetupReport): string {
   const side = pattern.side === null ? "" : `, ${pattern.side} side`;
   const near = pattern.neighbours.length === 0 ? "" : `, near ${pattern.neighbours.join(" and ")}`;
   const tones = together.flatMap((t) => (t.tone === null ? [] : [`${t.name} ${t.tone.toPrecision(2)}`]));
-  const depth = camera.depthM === null ? "beyond measure" : `${(camera.depthM * 100).toFixed(0)} cm`;
+  const depth = camera.depthM === null ? "beyond measure" : shortText(camera.depthM, options);
   return [
     told.length === 0 ? "" : `Predicted: ${told.join(", ")}.`,
     pattern.name === "none" ? "" : `Pattern: ${pattern.name}${side}${near}.`,

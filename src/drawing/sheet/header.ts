@@ -117,7 +117,7 @@ function factBlock({ name, value, more }: Fact, k: number): Block {
 function factsOf(setup: Setup, report: SetupReport, options: SheetOptions): readonly Fact[] {
   const { camera, subject, meter, exposure } = setup;
   const length = (m: number): string => lengthText(m, options.units);
-  const frame = `${report.camera.fieldWidthM.toFixed(2)} × ${report.camera.fieldHeightM.toFixed(2)} m`;
+  const frame = [report.camera.fieldWidthM, report.camera.fieldHeightM].map(length).join(" × ").replace(" m ×", " ×");
   const tilt = Math.round(Math.abs(report.camera.tiltDeg));
   const tiltWords = tilt === 0 ? "level" : `${tilt}° ${report.camera.tiltDeg < 0 ? "down" : "up"}`;
   const groups = setup.lights.filter((l) => l.triggerGroup !== "").map((l) => `${l.tag} ${l.triggerGroup}`);

@@ -64,7 +64,7 @@ function lightRow(
     [main(modifierWords(light)), small(headWords(light))],
     [main(lengthText(polar.distanceM, options.units))],
     [main(lengthText(polar.heightM, options.units))],
-    [main(azimuthText(polar.azimuthDeg)), small(aimWords(light, polar.elevationDeg))],
+    [main(azimuthText(polar.azimuthDeg)), small(aimWords(light, polar.elevationDeg, options))],
     [main(side), small(along)],
     [
       { runs: runsOf(turn?.dialFrom ?? ""), size: size * 1.2, weight: 700 },
@@ -132,12 +132,12 @@ function headWords(light: Light): string {
 }
 
 /** "25° down", and where it points when that is not the nose. */
-function aimWords(light: Light, elevationDeg: number): string {
+function aimWords(light: Light, elevationDeg: number, { units }: SheetOptions): string {
   const { aim } = light;
   const rise = elevationText(elevationDeg);
   if (aim.kind === "point") return aim.point === "nose" ? rise : `aims at ${aim.point.replace("-", " ")}`;
   if (aim.kind === "pan-tilt") return `pan ${Math.round(aim.panDeg)}°, tilt ${Math.round(aim.tiltDeg)}°`;
-  return `aims at ${[aim.xM, aim.yM, aim.zM].map((n) => n.toFixed(2)).join(", ")} m`;
+  return `aims at ${[aim.xM, aim.yM, aim.zM].map((m) => lengthText(m, units)).join(", ")}`;
 }
 
 function predictedCell(told: LightReport | null, size: number): Cell {

@@ -44,7 +44,10 @@ function secondHead(setup: Setup, width: number): Block {
     height: 34,
     shapes: [
       text(0, 24, title.size, title.runs, { weight: 700 }),
-      text(width, 24, 11.5, runsOf("order, packing, sitters"), { anchor: "end", fill: "ink2" }),
+      text(width, 24, 11.5, runsOf(setup.sitters.length > 0 ? "order, packing, sitters" : "order, packing"), {
+        anchor: "end",
+        fill: "ink2",
+      }),
       line(
         [
           [0, 32],
@@ -71,7 +74,7 @@ function layBody(
   const leftColumn = stack(
     [
       listBlock("Build", buildOrder(setup, report, options), leftWidth, size),
-      derivedBlock(setup, report, leftWidth, size * 0.95),
+      derivedBlock(setup, report, leftWidth, size * 0.95, options),
     ],
     size,
   );

@@ -159,6 +159,12 @@ test("24 sitters keep to two pages on A4 and Letter, in metres and feet, and not
   }
 });
 
+test("in feet, the frame, the depth in focus and the lean are told in feet and inches too", () => {
+  const words = pagesOf(choirSetup, "A4", "feet").map(wordsOf).join("\n");
+  assert.match(words, /In focus: \d+′ \d+″/);
+  assert.doesNotMatch(words, /In focus: \d+ cm|^\d+ cm$|\d\.\d\d × \d\.\d\d m/m);
+});
+
 test("long names, many lights, many sitters and many cautions still keep to two pages", () => {
   const long = "An uncommonly long name that somebody typed without thinking of paper";
   const lights = Array.from({ length: 9 }, (_, i) => {
