@@ -179,7 +179,7 @@ export function createMeeting(scene: PackedScene): Meeting {
     const end = reach * (1 - 1e-4) - LIFT;
     if (end <= LIFT) return 1;
     rays++;
-    if (!anyHit(scene, sx, sy, sz, dx, dy, dz, LIFT, end, hit, stack)) return 1;
+    if (!anyHit(scene, sx, sy, sz, dx, dy, dz, LIFT, end, stack)) return 1;
     return scene.hasGlass ? throughGlass(dx, dy, dz, end) : 0;
   }
 

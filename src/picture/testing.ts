@@ -4,6 +4,8 @@ import type { Front } from "../photometry/index.ts";
 import type { Group, Material, Scene, SceneCamera, SceneEmitter } from "../scene/index.ts";
 import { buildBvh } from "../scene/index.ts";
 import { add, addScaled, cross, normalize, subtract, type Vec3 } from "../units/index.ts";
+import { luminanceOf } from "./sums.ts";
+import type { Layer } from "./types.ts";
 
 /** Collects triangles of named materials. */
 export interface MeshMaker {
@@ -111,4 +113,29 @@ export function patchCorners(centre: Vec3, normal: Vec3, side: number): [Vec3, V
   const at = (a: number, b: number): Vec3 =>
     add(addScaled(addScaled([0, 0, 0], u, (a * side) / 2), v, (b * side) / 2), centre);
   return [at(-1, -1), at(1, -1), at(1, 1), at(-1, 1)];
+}
+
+/**
+ * How far a picture is from a converged one, stops: the deviation of the mixed luminance that `part` of the pixels
+ * keep within, over pixels within 6 stops under the card in the reference. `weights` as the goal's (types.ts).
+ */
+export function trueDeviation(
+  layers: readonly Pick<Layer, "rgb">[],
+  reference: readonly Pick<Layer, "rgb">[],
+  weights: readonly number[],
+  part = 0.95,
+): number {
+  const count = (reference[0] as Pick<Layer, "rgb">).rgb.length / 3;
+  const mixed = (from: readonly Pick<Layer, "rgb">[], i: number): number =>
+    from.reduce((sum, { rgb }, k) => {
+      const [r, g, b] = rgb.subarray(3 * i, 3 * i + 3) as unknown as [number, number, number];
+      return sum + (weights[k] ?? 0) * luminanceOf(r, g, b);
+    }, 0);
+  const stops: number[] = [];
+  for (let i = 0; i < count; i++) {
+    const want = mixed(reference, i);
+    if (want >= 0.18 / 64) stops.push(Math.abs(Math.log2(mixed(layers, i) / want)));
+  }
+  stops.sort((a, b) => a - b);
+  return stops[Math.floor(part * (stops.length - 1))] as number;
 }

@@ -71,8 +71,8 @@ test("the tree finds the same nearest triangle as trying every one, 2000 rays (s
     if (found) {
       hits++;
       assert.ok(Math.abs(hit.t - want) < 1e-5 * Math.max(1, want), `ray ${i}: ${hit.t} against ${want}`);
-      assert.ok(anyHit(scene, ox, oy, oz, dx, dy, dz, 1e-4, want * 1.001, hit, stack));
-      assert.ok(!anyHit(scene, ox, oy, oz, dx, dy, dz, 1e-4, want * 0.999, hit, stack));
+      assert.ok(anyHit(scene, ox, oy, oz, dx, dy, dz, 1e-4, want * 1.001, stack));
+      assert.ok(!anyHit(scene, ox, oy, oz, dx, dy, dz, 1e-4, want * 0.999, stack));
     }
   }
   assert.ok(hits > 500, `only ${hits} rays hit anything`);

@@ -37,6 +37,7 @@ export function buildBvh(mesh: Triangles): Bvh {
     nodeCount: state.nodeCount,
     depth: state.depth,
     order: state.order,
+    triangles: writeTriangles(new Float32Array(9 * count), state.order, mesh),
   };
 }
 
@@ -44,6 +45,7 @@ export function buildBvh(mesh: Triangles): Bvh {
 export function refitBvh(bvh: Bvh, mesh: Triangles): void {
   const { floats, words, order } = bvh;
   const { boxes } = boxesOf(mesh);
+  writeTriangles(bvh.triangles, order, mesh);
   // Children always come after their parent: walk backward.
   for (let node = bvh.nodeCount - 1; node >= 0; node--) {
     if (node === 1) continue;
@@ -58,6 +60,20 @@ export function refitBvh(bvh: Bvh, mesh: Triangles): void {
       growNode(floats, at, first * 8 + 8);
     }
   }
+}
+
+function writeTriangles(out: Float32Array, order: Uint32Array, { positions, indices }: Triangles): Float32Array {
+  for (let slot = 0; slot < order.length; slot++) {
+    const t = 3 * order[slot]!;
+    const [a, b, c] = [3 * indices[t]!, 3 * indices[t + 1]!, 3 * indices[t + 2]!];
+    for (let k = 0; k < 3; k++) {
+      const corner = positions[a + k]!;
+      out[9 * slot + k] = corner;
+      out[9 * slot + 3 + k] = positions[b + k]! - corner;
+      out[9 * slot + 6 + k] = positions[c + k]! - corner;
+    }
+  }
+  return out;
 }
 
 interface Build {

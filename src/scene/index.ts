@@ -3,7 +3,7 @@
 export { buildScene, sceneCamera } from "./build.ts";
 export { buildBvh, refitBvh } from "./bvh.ts";
 export { hairAbsorption, hairMaterial, skinColour, skinLuminous, skinMaterial } from "./materials.ts";
-export { anyHit, closestHit, type Hit, newHit, newStack, type Traced } from "./trace.ts";
+export { anyHit, closestHit, type Hit, newHit, newStack, type Traced, type WalkStack } from "./trace.ts";
 export type {
   Bounds,
   Bvh,

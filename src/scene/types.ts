@@ -158,6 +158,8 @@ export interface Bvh {
   readonly depth: number;
   /** Triangle numbers in leaf order. */
   readonly order: Uint32Array;
+  /** Triangles in leaf order: one corner and the two edges from it, nine numbers each, so that a leaf is read in one run. */
+  readonly triangles: Float32Array;
 }
 
 export interface Bounds {
