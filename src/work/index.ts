@@ -1,5 +1,6 @@
 /** The work room's only door: threads that trace, the renderer over them, picture files. */
 
+export { writeExr } from "./exr.ts";
 export { writePfm, writePng8, writePng16 } from "./png.ts";
 export { localPort, openPort, processorCount } from "./ports.ts";
 export {

@@ -1,8 +1,9 @@
 /**
  * PNG files (ISO/IEC 15948:2004, W3C PNG Specification 2nd edition) of 8-bit rgba or 16-bit rgb pixels, with the sRGB
  * chunk, and PFM float files (little-endian, rows from the bottom; a plain format without a standard, from memory).
- * Deflate is the platform's (CompressionStream), in browsers and Node alike.
  */
+
+import { deflate, joined } from "./bytes.ts";
 
 /** 8-bit rgba pixels, row by row, to a PNG file. */
 export const writePng8 = (pixels: Uint8ClampedArray | Uint8Array, width: number, height: number): Promise<Uint8Array> =>
@@ -67,11 +68,6 @@ function scanLines(bytes: Uint8ClampedArray | Uint8Array, row: number, height: n
   return lines;
 }
 
-async function deflate(bytes: Uint8Array<ArrayBuffer>): Promise<Uint8Array> {
-  const stream = new Blob([bytes]).stream().pipeThrough(new CompressionStream("deflate"));
-  return new Uint8Array(await new Response(stream).arrayBuffer());
-}
-
 /** Length, name, data, CRC-32 of name and data. */
 function chunk(name: string, data: Uint8Array): Uint8Array {
   const bytes = new Uint8Array(12 + data.length);
@@ -93,14 +89,4 @@ function crc32(bytes: Uint8Array): number {
   let c = 0xffffffff;
   for (const byte of bytes) c = (remainders[(c ^ byte) & 255] as number) ^ (c >>> 8);
   return (c ^ 0xffffffff) >>> 0;
-}
-
-function joined(parts: readonly Uint8Array[]): Uint8Array {
-  const whole = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    whole.set(part, at);
-    at += part.length;
-  }
-  return whole;
 }
