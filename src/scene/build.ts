@@ -1,16 +1,16 @@
 /**
  * A setup as a scene: everything placed by the same geometry that the predictor uses (fronts, panels, nose,
- * camera), put into one mesh with its tree. Pure: the same setup and options give the same bytes.
+ * camera), put into one mesh with its tree. Pure: the same setup and options give the same bytes. What is built
+ * in blocks (sitters, eyes, the room's things, lights) may be kept: a moved light then builds lights alone.
  */
 
 import { cameraField, noseTips, type Setup } from "../setup/index.ts";
 import { addScaled, type Vec3 } from "../units/index.ts";
-import { assemble, type Piece } from "./assemble.ts";
-import { buildBvh } from "./bvh.ts";
+import { type Block, blockOf, joinBlocks, type Piece } from "./assemble.ts";
 import { type LightPieces, lightPieces } from "./lights.ts";
-import { diffuse, grey, hairMaterial, skinMaterial, standardMaterials } from "./materials.ts";
+import { diffuse, grey, hairMaterials, skinMaterial, standardMaterials } from "./materials.ts";
 import { finish, newDraft, tube } from "./part.ts";
-import { cutOf, personPieces } from "./person.ts";
+import { eyesPiece, lookOf, personPieces } from "./person.ts";
 import { stillLifePieces, tableTopM } from "./still-life.ts";
 import { backdropPiece, furniturePieces, panelPieces, roomPiece, wallNames } from "./studio.ts";
 import type { Group, Material, Scene, SceneCamera, SceneEmitter, SceneOptions } from "./types.ts";
@@ -20,27 +20,55 @@ const noseOverSeatM = 0.745;
 /** Depth under the seat that the trousers take up. */
 const seatSinkM = 0.03;
 
-export function buildScene(setup: Setup, options: SceneOptions = {}): Scene {
+/** Blocks of the last scene, by kind. It only saves time: a scene built with one has the same bytes as without. */
+export type SceneCache = Map<"sitters" | "eyes" | "set", { readonly key: string; readonly block: Block }>;
+
+export const newSceneCache = (): SceneCache => new Map();
+
+/** Hand in the same `cache` for every state of a setup under work, and only what changed is built again. */
+export function buildScene(setup: Setup, options: SceneOptions = {}, cache: SceneCache = newSceneCache()): Scene {
+  const { subject, camera, panels, backdrop, room, sitters } = setup;
+  const { cut, hair, detail, gaze, objects } = options;
   const equipment = options.equipment ?? "shown";
   const lights = setup.lights.map((light, i) => lightPieces(setup, light, i, equipment === "hidden"));
-  const pieces: readonly Piece[] = [
-    ...subjectPieces(setup, options),
+  const lightsBlock = blockOf(
+    lights.flatMap(({ face, equipment: gear }) => [...optional(face), ...(equipment === "absent" ? [] : gear)]),
+  );
+  const blocks = [
+    kept(cache, "sitters", [subject, sitters, cut, hair, detail, objects], () => subjectPieces(setup, options)),
+    kept(cache, "eyes", [subject, camera, gaze], () => eyesOfSitters(setup, options)),
+    kept(cache, "set", [panels, backdrop, room, subject, options.room], () => setPieces(setup, options)),
+    lightsBlock,
+  ];
+  const { mesh, materials, groups, hidden, bounds, bvh } = joinBlocks(blocks, palette(setup, options, lights));
+  const emitters = lights.map((each) => emitterOf(each, groups));
+  return {
+    ...{ mesh, materials, groups, hidden, bounds, bvh, emitters },
+    camera: sceneCamera(setup, options.depthOfField === true),
+  };
+}
+
+/** The cached block where everything it depends on is as it was. */
+function kept(
+  cache: SceneCache,
+  kind: "sitters" | "eyes" | "set",
+  inputs: readonly unknown[],
+  make: () => readonly Piece[],
+): Block {
+  const key = JSON.stringify(inputs);
+  const last = cache.get(kind);
+  if (last?.key === key) return last.block;
+  const block = blockOf(make());
+  cache.set(kind, { key, block });
+  return block;
+}
+
+function setPieces(setup: Setup, options: SceneOptions): readonly Piece[] {
+  return [
     ...panelPieces(setup),
     ...optional(backdropPiece(setup, setup.subject.kind === "object" ? tableTopM(setup) : 0)),
     ...(options.room === false ? [] : [roomPiece(setup), ...furniturePieces(setup)]),
-    ...lights.flatMap(({ face, equipment: gear }) => [...optional(face), ...(equipment === "absent" ? [] : gear)]),
   ];
-  const { mesh, materials, groups, hidden, bounds } = assemble(pieces, palette(setup, options, lights));
-  return {
-    mesh,
-    materials,
-    groups,
-    hidden,
-    bounds,
-    emitters: lights.map((each) => emitterOf(each, groups)),
-    camera: sceneCamera(setup, options.depthOfField === true),
-    bvh: buildBvh(mesh),
-  };
 }
 
 /** The camera as the document places it, focused at the nose. */
@@ -63,22 +91,22 @@ const optional = (piece: Piece | null): readonly Piece[] => (piece === null ? []
 
 function subjectPieces(setup: Setup, options: SceneOptions): readonly Piece[] {
   if (setup.subject.kind === "object") return stillLifePieces(setup, options.objects ?? ["vase"]);
-  const tips = noseTips(setup);
-  const gaze = options.gaze ?? "camera";
-  const lookAt = gaze === "camera" ? cameraField(setup).position : null;
-  return tips.flatMap((nose, i) => {
-    const mark = i === 0 ? "" : `#${i + 1}`;
-    const look = {
-      cut: cutOf(options, i),
-      spectacles: setup.subject.spectacles,
-      detail: options.detail ?? (tips.length > 2 ? "low" : "full"),
-      lookAt,
-      gaze: gaze === "camera" ? { azimuthDeg: 0, elevationDeg: 0 } : gaze,
-    } as const;
-    const person = personPieces(setup, nose, look, mark);
+  return noseTips(setup).flatMap((nose, i) => {
+    const mark = markOf(i);
+    const person = personPieces(setup, nose, lookOf(setup, options, i), mark);
     return setup.subject.pose === "seated" ? [...person, stool(nose, mark)] : person;
   });
 }
+
+function eyesOfSitters(setup: Setup, options: SceneOptions): readonly Piece[] {
+  if (setup.subject.kind === "object") return [];
+  const gaze = options.gaze ?? "camera";
+  const lookAt = gaze === "camera" ? cameraField(setup).position : gaze;
+  return noseTips(setup).map((nose, i) => eyesPiece(setup, nose, lookAt, markOf(i)));
+}
+
+/** Tells the sitters of a group apart: "", "#2", "#3"… */
+const markOf = (i: number): string => (i === 0 ? "" : `#${i + 1}`);
 
 /** What a seated sitter sits on. */
 function stool(nose: Vec3, mark: string): Piece {
@@ -100,14 +128,10 @@ function stool(nose: Vec3, mark: string): Piece {
 }
 
 function palette(setup: Setup, options: SceneOptions, lights: readonly LightPieces[]): Record<string, Material> {
-  const hair = hairMaterial(options.hair ?? setup.subject.hair);
   const own: Record<string, Material> = {
     ...standardMaterials,
+    ...hairMaterials,
     skin: skinMaterial(options.skin ?? "light"),
-    hair,
-    // Brows and lashes are darker than fair hair, and no lighter than brown.
-    brow:
-      options.hair === "grey" ? hair : hairMaterial(hair.eumelanin < 1 ? "mid" : hair.eumelanin > 5 ? "black" : "dark"),
     cloth: diffuse("clothing", grey(options.clothing ?? 0.06)),
     backdrop: diffuse("backdrop", grey(setup.backdrop?.reflectance ?? 0.18)),
   };

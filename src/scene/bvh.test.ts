@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { buildBvh, refitBvh } from "./bvh.ts";
+import { buildBvh, joinBvhs, refitBvh } from "./bvh.ts";
 import { anyHit, closestHit, newHit, newStack } from "./trace.ts";
 
 /** Integer generator (Marsaglia xorshift 32): the same rays everywhere. */
@@ -55,7 +55,7 @@ function bruteForce(mesh: ReturnType<typeof soup>, o: number[], d: number[]): nu
 test("the tree finds the same nearest triangle as trying every one, 2000 rays (seed 7)", () => {
   const mesh = soup(600, 7);
   const bvh = buildBvh(mesh);
-  const scene = { mesh, bvh };
+  const scene = { bvh };
   const hit = newHit();
   const stack = newStack(bvh);
   const random = dice(70);
@@ -91,10 +91,10 @@ test("rays along an axis meet axis-aligned walls (zero components of the directi
     [1, 1],
     [0.3, 0.3],
   ] as const) {
-    assert.ok(closestHit({ mesh, bvh }, x, y, 2, 0, 0, -1, 0, 10, hit, stack), `${x}, ${y}`);
+    assert.ok(closestHit({ bvh }, x, y, 2, 0, 0, -1, 0, 10, hit, stack), `${x}, ${y}`);
     assert.equal(hit.t, 2);
   }
-  assert.ok(!closestHit({ mesh, bvh }, 1.01, 0, 2, 0, 0, -1, 0, 10, hit, stack));
+  assert.ok(!closestHit({ bvh }, 1.01, 0, 2, 0, 0, -1, 0, 10, hit, stack));
 });
 
 test("[N7] every triangle stands in exactly one leaf, inside its box, children after their parent", () => {
@@ -133,7 +133,7 @@ test("a refitted tree finds what a new tree finds after every vertex moved (seed
   const freshStack = newStack(fresh);
   for (let i = 0; i < 500; i++) {
     const d = [random() * 2 - 1, random() * 2 - 1, random() * 2 - 1] as const;
-    closestHit({ mesh, bvh }, 0, 0, 0, ...d, 1e-4, 1e30, hit, stack);
+    closestHit({ bvh }, 0, 0, 0, ...d, 1e-4, 1e30, hit, stack);
     closestHit({ mesh, bvh: fresh }, 0, 0, 0, ...d, 1e-4, 1e30, other, freshStack);
     assert.equal(hit.t, other.t);
   }
@@ -150,4 +150,33 @@ test("thousands of triangles in one point make a finite tree; no triangles make 
   const bare = buildBvh(none);
   const hit = newHit();
   assert.ok(!closestHit({ mesh: none, bvh: bare }, 0, 0, 0, 0, 0, 1, 0, 10, hit, newStack(bare)));
+});
+
+test("[N7] joined trees find what one tree over all their triangles finds, 2000 rays (seed 21); empty ones are left out", () => {
+  const parts = [soup(300, 21), soup(1, 22), soup(0, 23), soup(120, 24)];
+  const positions = Float32Array.from(parts.flatMap((part) => [...part.positions]));
+  const mesh = { positions, indices: Uint32Array.from({ length: positions.length / 3 }, (_, i) => i) };
+  const joined = { bvh: joinBvhs(parts.map(buildBvh)) };
+  const whole = { bvh: buildBvh(mesh) };
+  assert.deepEqual(
+    [...joined.bvh.order].sort((a, b) => a - b),
+    [...whole.bvh.order].sort((a, b) => a - b),
+  );
+  assert.deepEqual(joined.bvh.floats.slice(0, 3), whole.bvh.floats.slice(0, 3));
+  assert.equal(joinBvhs([buildBvh(soup(0, 1))]).order.length, 0);
+  const random = dice(21);
+  const [one, two] = [newHit(), newHit()];
+  let met = 0;
+  for (let i = 0; i < 2000; i++) {
+    const o = [random() * 6 - 3, random() * 6 - 3, random() * 6 - 3] as const;
+    const d = [random() - 0.5, random() - 0.5, random() - 0.5] as const;
+    const a = closestHit(joined, ...o, ...d, 1e-4, 1e3, one, newStack(joined.bvh));
+    const b = closestHit(whole, ...o, ...d, 1e-4, 1e3, two, newStack(whole.bvh));
+    assert.equal(a, b);
+    if (!a) continue;
+    met++;
+    assert.equal(one.triangle, two.triangle);
+    assert.ok(Math.abs(one.t - two.t) < 1e-6);
+  }
+  assert.ok(met > 300, String(met));
 });

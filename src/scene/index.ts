@@ -1,6 +1,6 @@
 /** The scene room's only door: a setup as triangles, materials, emitters and a camera. */
 
-export { buildScene, sceneCamera } from "./build.ts";
+export { buildScene, newSceneCache, type SceneCache, sceneCamera } from "./build.ts";
 export { buildBvh, refitBvh } from "./bvh.ts";
 export { hairAbsorption, hairMaterial, skinColour, skinLuminous, skinMaterial } from "./materials.ts";
 export { anyHit, closestHit, type Hit, newHit, newStack, type Traced, type WalkStack } from "./trace.ts";

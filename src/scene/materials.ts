@@ -75,6 +75,17 @@ export function hairMaterial(hair: HairClass): Hair {
   };
 }
 
+/** Hair and brows by class, by the name that parts carry: brows are darker than fair hair, no lighter than brown. */
+export const hairMaterials: Readonly<Record<string, Material>> = Object.fromEntries(
+  (Object.keys(melanin) as HairClass[]).flatMap((hair) => {
+    const brow = { black: "black", dark: "black", mid: "dark", fair: "mid", grey: "grey" } as const;
+    return [
+      [`hair:${hair}`, hairMaterial(hair)],
+      [`brow:${hair}`, hairMaterial(brow[hair])],
+    ];
+  }),
+);
+
 export function hairAbsorption(eumelanin: number, pheomelanin: number): Rgb {
   return [
     eumelanin * 0.419 + pheomelanin * 0.187,

@@ -4,7 +4,7 @@
  * head's turn to the body's. The unposed head is sculpted once per fineness and kept.
  */
 
-import { directionOf, headOf, type Setup, type Spectacles } from "../setup/index.ts";
+import { directionOf, type HairClass, headOf, type Setup, type Spectacles } from "../setup/index.ts";
 import type { Vec3 } from "../units/index.ts";
 import type { Piece } from "./assemble.ts";
 import { finish, type Part, tinted } from "./part.ts";
@@ -19,13 +19,16 @@ import { headDraft } from "./sculpt/head-mesh.ts";
 import { spectacleParts } from "./spectacles.ts";
 import type { HairCut, Rgb, SceneOptions } from "./types.ts";
 
+export interface Gaze {
+  readonly azimuthDeg: number;
+  readonly elevationDeg: number;
+}
+
 export interface PersonLook {
   readonly cut: HairCut;
+  readonly hair: HairClass;
   readonly spectacles: Spectacles | null;
   readonly detail: "full" | "low";
-  /** What the eyes look at, world axes, m; null: straight out of the head, turned by `gaze`. */
-  readonly lookAt: Vec3 | null;
-  readonly gaze: { readonly azimuthDeg: number; readonly elevationDeg: number };
 }
 
 /** Where the neck begins and ends to take the body's turn, mm below the nose tip. */
@@ -35,43 +38,69 @@ const bendTo = -170;
 const gazeLimitDeg = 30;
 const irisColour: Rgb = [0.16, 0.1, 0.06];
 
-/** The sitter whose nose tip stands at `nose`; `mark` tells the sitters of a group apart ("" or "#2"). */
+/** The sitter whose nose tip stands at `nose`, without eyes; `mark` tells the sitters of a group apart. */
 export function personPieces(setup: Setup, nose: Vec3, look: PersonLook, mark: string): readonly Piece[] {
   const place = placer(setup, nose);
   const template = templateOf(look.detail);
   const covered = look.cut === "bob" || look.cut === "long";
-  const head = [template.head, ...(covered ? [] : template.ears), template.fine];
+  const fine = { ...template.fine, material: `brow:${look.hair}` };
+  const head = [template.head, ...(covered ? [] : template.ears), fine];
   const piece = (name: string, kind: Piece["kind"], parts: readonly Part[]): Piece => ({
     name: `${name}${mark}`,
     kind,
     ownerId: null,
     parts: parts.map((part) => posed(part, place)),
   });
-  const eyes = [1, -1].flatMap((side) => turnedEye(setup, nose, look, side as 1 | -1, template.eye));
+  const hair = hairOf(look.cut, look.detail).map((part) => ({ ...part, material: `hair:${look.hair}` }));
   const body = bodyOfPose(setup, nose, look.detail).map((part) => moved(part, ([x, y, z]) => [x, y, z - 125]));
   return [
     piece("head", "head", head),
-    piece("eyes", "eyes", eyes),
-    piece("hair", "hair", hairOf(look.cut, look.detail)),
+    piece("hair", "hair", hair),
     ...(look.spectacles === null ? [] : [piece("spectacles", "spectacles", spectacleParts(look.spectacles))]),
     { ...piece("body", "body", []), parts: body.map((part) => posed(part, place, 1)) },
   ];
 }
 
-/** The cut that sitter number i of a group wears. */
-export function cutOf(options: SceneOptions, i: number): HairCut {
-  const cuts: readonly HairCut[] = ["bob", "short", "tied", "long"];
-  const first = cuts.indexOf(options.cut ?? "bob");
-  return cuts[(first + i) % cuts.length]!;
+/** Both eyes of a sitter: they look at a point of the world (m), or straight out of the head but for a turn. */
+export function eyesPiece(setup: Setup, nose: Vec3, lookAt: Vec3 | Gaze, mark: string): Piece {
+  const place = placer(setup, nose);
+  eye ??= eyeParts(irisColour);
+  const parts = [1, -1].flatMap((side) => turnedEye(setup, nose, lookAt, side as 1 | -1, eye!));
+  return { name: `eyes${mark}`, kind: "eyes", ownerId: null, parts: parts.map((part) => posed(part, place)) };
 }
+
+/**
+ * How sitter number i of a group looks. A group takes hair and spectacles from the setup's list of sitters where
+ * that names as many as sit together; one sitter alone is the subject. Cuts differ by place.
+ */
+export function lookOf(setup: Setup, options: SceneOptions, i: number): PersonLook {
+  const { subject, sitters } = setup;
+  const count = Math.max(1, subject.group.length);
+  const named = count > 1 && sitters.length >= count ? inOrder(sitters)[i] : undefined;
+  const first = cuts.indexOf(options.cut ?? "bob");
+  const spectacles = named === undefined || named.spectacles === (subject.spectacles !== null);
+  return {
+    cut: cuts[(first + i) % cuts.length]!,
+    hair: options.hair ?? named?.hair ?? subject.hair,
+    spectacles: spectacles ? subject.spectacles : named.spectacles ? usualSpectacles : null,
+    detail: options.detail ?? (count > 2 ? "low" : "full"),
+  };
+}
+
+const cuts: readonly HairCut[] = ["bob", "short", "tied", "long"];
+/** Tilt and base curve where a sitter wears spectacles of which no more is known (usual values, domain 7.5). */
+const usualSpectacles: Spectacles = { tiltDeg: 8, baseCurveD: 6 };
+
+const inOrder = (sitters: Setup["sitters"]): Setup["sitters"] =>
+  [...sitters].sort((a, b) => (a.order < b.order ? -1 : a.order > b.order ? 1 : 0));
 
 interface Template {
   readonly head: Part;
   readonly ears: readonly Part[];
   readonly fine: Part;
-  readonly eye: readonly Part[];
 }
 
+let eye: readonly Part[] | null = null;
 const templates = new Map<string, Template>();
 const hairs = new Map<string, readonly Part[]>();
 const bodies = new Map<string, readonly Part[]>();
@@ -97,7 +126,6 @@ function templateOf(detail: "full" | "low"): Template {
       head: stained(finish(draft, "skin")),
       ears: [earPart(1), earPart(-1)].map(stained),
       fine: fineHairs(full ? 1 : 0.4),
-      eye: eyeParts(irisColour),
     };
   });
 }
@@ -177,9 +205,9 @@ function turn(from: Float32Array, to: Float32Array, i: number, p: Vec3, at: Vec3
 }
 
 /** An eye in the head's frame, turned to what it looks at. */
-function turnedEye(setup: Setup, nose: Vec3, look: PersonLook, side: 1 | -1, eye: readonly Part[]): readonly Part[] {
+function turnedEye(setup: Setup, nose: Vec3, lookAt: Vec3 | Gaze, side: 1 | -1, eye: readonly Part[]): readonly Part[] {
   const centre: Vec3 = [side * eyeMm.x, eyeMm.y, eyeMm.z];
-  const forward = look.lookAt === null ? gazeDirection(look.gaze) : towards(setup, nose, centre, look.lookAt);
+  const forward = "azimuthDeg" in lookAt ? gazeDirection(lookAt) : towards(setup, nose, centre, lookAt);
   const across = unit([forward[2], 0, -forward[0]]);
   const up: Vec3 = [
     forward[1] * across[2] - forward[2] * across[1],
@@ -207,7 +235,7 @@ function towards(setup: Setup, nose: Vec3, centre: Vec3, target: Vec3): Vec3 {
   return gazeDirection({ azimuthDeg, elevationDeg });
 }
 
-function gazeDirection({ azimuthDeg, elevationDeg }: PersonLook["gaze"]): Vec3 {
+function gazeDirection({ azimuthDeg, elevationDeg }: Gaze): Vec3 {
   const limit = (a: number): number => Math.min(gazeLimitDeg, Math.max(-gazeLimitDeg, a));
   return directionOf(limit(azimuthDeg), limit(elevationDeg));
 }

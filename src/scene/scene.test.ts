@@ -9,6 +9,7 @@ import {
   hairMaterial,
   type Mesh,
   newHit,
+  newSceneCache,
   newStack,
   type Scene,
   skinColour,
@@ -100,6 +101,24 @@ test("the same setup gives the same bytes, and options change only what they nam
   const dark = buildScene(choir, { skin: "dark" });
   assert.deepEqual(dark.mesh.positions, scene.mesh.positions);
   assert.notDeepEqual(dark.materials, scene.materials);
+});
+
+test("[N10] a scene built with what an earlier one left in the cache has the same bytes as one built afresh", () => {
+  const cache = newSceneCache();
+  buildScene(choir, { detail: "low" }, cache);
+  const [main, ...others] = choir.lights;
+  const polar = { kind: "polar", azimuthDeg: -50, distanceM: 1.6, heightM: 1.9 } as const;
+  const states: readonly Setup[] = [
+    { ...choir, lights: [{ ...main!, place: polar }, ...others] },
+    { ...choir, subject: { ...choir.subject, headYawDeg: 20 } },
+    { ...choir, camera: { ...choir.camera, position: { ...choir.camera.position, xM: 0.7 } } },
+    { ...choir, panels: [], room: { ...choir.room, heightM: 3.2 } },
+  ];
+  for (const state of states) {
+    const fresh = buildScene(state, { detail: "low" });
+    const again = buildScene(state, { detail: "low" }, cache);
+    assert.deepEqual(again, fresh);
+  }
 });
 
 test("[N9] triangles are bounded: one sitter under 110,000, small detail under 50,000, six sitters under 300,000", () => {
