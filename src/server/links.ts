@@ -10,8 +10,8 @@ import { type Connection, type Document, Hocuspocus } from "@hocuspocus/server";
 import { type WebSocket, WebSocketServer } from "ws";
 import * as Y from "yjs";
 import type { Store } from "../store/index.ts";
+import type { Door, Who } from "./door.ts";
 import { isMessage } from "./frame.ts";
-import { judge } from "./gate.ts";
 import { LiveDocument } from "./live-document.ts";
 import { type DocumentAddress, documentName, parseDocumentName } from "./names.ts";
 import {
@@ -38,6 +38,8 @@ const syncStep2 = 1;
 const syncUpdate = 2;
 
 export interface Links {
+  /** Serves `/sync` on an HTTP server to whom its door lets in. */
+  serve(server: Server, door: Door): void;
   /** Ends the links of one document of this book, or of all, for good. */
   refuse(code: RefusalCode, name?: string): void;
   /** Brings an update that the store wrote itself to whoever has the document open. */
@@ -47,28 +49,33 @@ export interface Links {
 
 interface Context {
   readonly socket: WebSocket;
+  readonly who: Who;
 }
 
-/** Serves `/sync` on the HTTP server. `port` is known once it listens; a link is silent for `silenceMs` at most. */
-export function serveLinks(server: Server, store: Store, port: () => number, silenceMs: number): Links {
+/** A link is silent for `silenceMs` at most. */
+export function makeLinks(store: Store, silenceMs: number): Links {
   const live = new WeakMap<Document, LiveDocument>();
   const hocuspocus = makeHocuspocus(store, live, silenceMs);
   const sockets = new WebSocketServer({ noServer: true, maxPayload: messageCapBytes });
-  server.on("upgrade", (request: IncomingMessage, socket: Duplex, head: Buffer) => {
-    socket.on("error", () => socket.destroy());
-    const path = (request.url ?? "").split("?")[0] ?? "";
-    const open = judge(request.headers, "CONNECT", path, port()).kind === "open";
-    if (!open) return turnAway(socket, "403 Forbidden");
-    if (path !== "/sync") return turnAway(socket, "404 Not Found");
-    if (sockets.clients.size >= mostSockets) return turnAway(socket, "503 Service Unavailable");
-    sockets.handleUpgrade(request, socket, head, (webSocket) => attach(hocuspocus, webSocket, request));
-  });
+  const serve = (server: Server, door: Door): void => {
+    server.on("upgrade", (request: IncomingMessage, socket: Duplex, head: Buffer) => {
+      socket.on("error", () => socket.destroy());
+      const path = (request.url ?? "").split("?")[0] ?? "";
+      const entry = door.enter(request, "CONNECT");
+      if (entry.kind !== "in")
+        return turnAway(socket, entry.kind === "stranger" ? "401 Unauthorized" : "403 Forbidden");
+      if (path !== "/sync") return turnAway(socket, "404 Not Found");
+      if (sockets.clients.size >= mostSockets) return turnAway(socket, "503 Service Unavailable");
+      sockets.handleUpgrade(request, socket, head, (webSocket) => attach(hocuspocus, webSocket, request, entry.who));
+    });
+  };
   const each = (name: string | undefined, visit: (document: Document) => void): void => {
     for (const document of hocuspocus.documents.values()) {
       if (name === undefined || parseDocumentName(document.name)?.name === name) visit(document);
     }
   };
   return {
+    serve,
     refuse: (code, name) =>
       each(name, (document) => {
         for (const { webSocket } of document.getConnections()) webSocket.close(refusedCode, refusalReason(code));
@@ -105,11 +112,11 @@ function turnAway(socket: Duplex, status: string): void {
   socket.end(`HTTP/1.1 ${status}\r\nConnection: close\r\nContent-Length: 0\r\n\r\n`);
 }
 
-function attach(hocuspocus: Hocuspocus<Context>, socket: WebSocket, request: IncomingMessage): void {
+function attach(hocuspocus: Hocuspocus<Context>, socket: WebSocket, request: IncomingMessage, who: Who): void {
   const headers = new Headers();
   for (const [name, value] of Object.entries(request.headers)) if (typeof value === "string") headers.set(name, value);
   const address = new Request("http://127.0.0.1/sync", { headers });
-  const client = hocuspocus.handleConnection(paced(socket), address, { socket });
+  const client = hocuspocus.handleConnection(paced(socket), address, { socket, who });
   socket.on("message", (data: Buffer, isBinary: boolean) => {
     // After a close from this side the other may go on for a while.
     if (socket.readyState !== socket.OPEN) return;

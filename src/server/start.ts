@@ -4,14 +4,14 @@
  */
 
 import type { AddressInfo } from "node:net";
-import Fastify, { type FastifyInstance } from "fastify";
+import type { FastifyInstance } from "fastify";
 import { demoKit, demoSetups, emptyKit } from "../setup/index.ts";
 import { kitName, openStore, type Store } from "../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
-import { httpFault, sendFaults } from "./answers.ts";
-import { judge, originOf, safeHeaders } from "./gate.ts";
-import { type Links, serveLinks } from "./links.ts";
-import { sendPage } from "./page-files.ts";
+import { makeApp } from "./app.ts";
+import { loopbackDoor } from "./door.ts";
+import { originOf } from "./gate.ts";
+import { type Links, makeLinks } from "./links.ts";
 import { addRoutes } from "./routes.ts";
 
 /** The one port: browsers keep their stores by address, so it never changes by itself. */
@@ -52,13 +52,11 @@ export async function startServer(options: ServerOptions): Promise<Result<Runnin
     return begun;
   }
   let port = options.port ?? defaultPort;
-  const app = makeApp(
-    store,
-    options,
-    () => port,
-    () => links,
-  );
-  const links = serveLinks(app.server, store, () => port, patienceOf(options) / 2);
+  const door = loopbackDoor(() => port);
+  const links = makeLinks(store, patienceOf(options) / 2);
+  const app = makeApp({ door, webDir: options.webDir, patienceMs: patienceOf(options) });
+  addRoutes(app, { store, links: () => links, newId: options.newId });
+  links.serve(app.server, door);
   try {
     await app.listen({ host: "127.0.0.1", port });
   } catch (error) {
@@ -100,59 +98,7 @@ function fillNew(store: Store, seedDemo: boolean): Result<void> {
   return seedDemo ? store.addKit(demoKit(), demoSetups().toReversed()) : store.addKit(emptyKit());
 }
 
-const smallBodyBytes = 64 * 1024;
-const mostConnections = 512;
 const patienceOf = ({ patienceMs = 120_000 }: ServerOptions): number => patienceMs;
-
-function makeApp(store: Store, options: ServerOptions, port: () => number, links: () => Links): FastifyInstance {
-  const app = Fastify({
-    bodyLimit: smallBodyBytes,
-    forceCloseConnections: true,
-    requestTimeout: patienceOf(options),
-    // Node looks for slow requests at intervals.
-    http: { requestTimeout: patienceOf(options), connectionsCheckingInterval: patienceOf(options) / 4 },
-    routerOptions: { maxParamLength: 200 },
-    frameworkErrors: (error, request, reply) => {
-      void sendFaults(reply as never, [httpFault(error, shownPath(request.raw.url))]);
-    },
-    clientErrorHandler: (error, socket) => {
-      if (socket.writable) socket.end(rawAnswer(error.code === "ERR_HTTP_REQUEST_TIMEOUT" ? 408 : 400));
-    },
-  });
-  // Text is what a form of another page can send without asking; nothing here is read from it.
-  app.removeContentTypeParser("text/plain");
-  app.server.maxConnections = mostConnections;
-  app.addHook("onRequest", async (request, reply) => {
-    reply.headers(safeHeaders(port()));
-    const verdict = judge(request.headers, request.method, request.raw.url ?? "/", port());
-    if (verdict.kind === "redirect") return reply.redirect(verdict.to, 307);
-    if (verdict.kind === "shut") return sendFaults(reply, [verdict.fault]);
-    if (isApi(request.raw.url)) reply.header("cache-control", "no-store");
-    return undefined;
-  });
-  app.setErrorHandler((error, request, reply) => sendFaults(reply, [httpFault(error, shownPath(request.raw.url))]));
-  app.setNotFoundHandler((request, reply) => {
-    if (!isApi(request.raw.url)) return sendPage(request, reply, options.webDir);
-    return sendFaults(reply, [
-      fault("no-such-path", "There is no such request", shownPath(request.raw.url), "See docs/internals.md."),
-    ]);
-  });
-  addRoutes(app, { store, links, newId: options.newId });
-  return app;
-}
-
-/** An answer to what is no whole request. */
-function rawAnswer(statusCode: 400 | 408): string {
-  const body = JSON.stringify({ faults: [httpFault({ statusCode }, "request")] });
-  const status = statusCode === 408 ? "408 Request Timeout" : "400 Bad Request";
-  const headers = ["Connection: close", "Content-Type: application/json", `Content-Length: ${body.length}`];
-  return [`HTTP/1.1 ${status}`, ...headers, "", body].join("\r\n");
-}
-
-const isApi = (url: string | undefined): boolean => /^\/api(\/|\?|$)/.test(url ?? "");
-
-/** The path alone: a query may hold what a log should not. */
-const shownPath = (url: string | undefined): string => (url ?? "/").split("?")[0]?.slice(0, 200) ?? "/";
 
 function listenFault(error: unknown, port: number): Fault {
   const code = (error as { readonly code?: unknown }).code;

@@ -1,6 +1,8 @@
 /** The door of the store room: a book on disc. */
 
 export { type BookFile, parseBook } from "./book-file.ts";
+export { type DeviceStore, openDevices } from "./devices.ts";
 export { type DocumentEntry, type DocumentValue, kitName, setupName } from "./log.ts";
 export { type Imported, openStore, type Store, type StoreOptions } from "./store.ts";
-export type { BookCard, BookInfo, CardFilter, CardLight, CardPage, SetSpace } from "./types.ts";
+export { guarded, guardedLong } from "./store-error.ts";
+export type { BookCard, BookInfo, CardFilter, CardLight, CardPage, Device, Permission, SetSpace } from "./types.ts";

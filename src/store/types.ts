@@ -74,3 +74,18 @@ export interface BookInfo {
   readonly version: number;
   readonly counts: { readonly setups: number; readonly trashed: number };
 }
+
+/** What a device that was let in may do: look; also meter (readings and turned dials); also edit setups and kit. */
+export type Permission = "look" | "meter" | "edit";
+
+/** A device that was let in over the network. */
+export interface Device {
+  readonly id: string;
+  readonly name: string;
+  readonly permission: Permission;
+  /** Let in over plain HTTP, where anybody on the network can listen. */
+  readonly plain: boolean;
+  readonly createdAt: Instant;
+  /** Its last visit, to the minute. */
+  readonly seenAt: Instant;
+}
