@@ -1,17 +1,18 @@
 /**
  * Runs the WGSL twin: keeps a scene on the card, adds passes to sums that stay there, reads layers back. One tracer per
  * device; a lost device makes every later call reject with `DeviceLostError`, and the owner opens a new one.
- * Memory on the card: 240 bytes per triangle and the tree, 48 per pixel and layer, 40 per pixel for guides.
+ * Memory on the card: 240 bytes per triangle and the tree, 48 per pixel and layer, 56 per pixel for guides.
  */
 
 import {
-  emptyGuides,
+  GUIDE_STRIDE,
   type Guides,
   type Layer,
   layerIds,
   type PackedScene,
   paramsBuffer,
   type RenderRequest,
+  readGuides,
   readLayer,
   type SceneBuffers,
   SUM_STRIDE,
@@ -34,9 +35,6 @@ export interface GpuTracer {
   /** Frees everything on the card but the device. */
   end(): void;
 }
-
-/** Numbers per pixel of the guides. */
-const GUIDE_STRIDE = 10;
 
 interface Picture {
   readonly scene: PackedScene;
@@ -129,13 +127,14 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       const own = alive();
       const { scene, request, samples } = own;
       const { width, height } = request;
-      const [sums, guides] = await Promise.all([readBack(device, own.sums), readBack(device, own.guides)]);
+      const [sums, flat] = await Promise.all([readBack(device, own.sums), readBack(device, own.guides)]);
       if (lost !== null) throw new DeviceLostError(lost);
+      const guides = readGuides(flat, width, height);
       const size = SUM_STRIDE * width * height;
       const layers = layerIds(scene, request).map((id, i) =>
-        readLayer(sums.subarray(size * i, size * (i + 1)), width, height, id, samples),
+        readLayer(sums.subarray(size * i, size * (i + 1)), guides, id),
       );
-      return { layers, guides: guidesOf(guides, width, height), samples };
+      return { layers, guides, samples };
     },
     end() {
       drop();
@@ -161,18 +160,4 @@ async function readBack(device: GPUDevice, from: GPUBuffer): Promise<Float32Arra
   } finally {
     staging.destroy();
   }
-}
-
-function guidesOf(flat: Float32Array, width: number, height: number): Guides {
-  const guides = emptyGuides(width, height);
-  for (let i = 0; i < width * height; i++) {
-    const at = GUIDE_STRIDE * i;
-    const depth = flat[at + 9] as number;
-    if (depth === 0) continue;
-    guides.albedo.set(flat.subarray(at, at + 3), 3 * i);
-    guides.normal.set(flat.subarray(at + 3, at + 6), 3 * i);
-    guides.position.set(flat.subarray(at + 6, at + 9), 3 * i);
-    guides.depth[i] = depth;
-  }
-  return guides;
 }

@@ -55,7 +55,7 @@ export function paramsBuffer(
   words.set([request.width, request.height, part.first, part.samples, request.seed >>> 0, request.bounces]);
   words.set([Number(request.shadows), request.emitters.length, Number(request.ambient), Number(scene.hasGlass)], 6);
   words.set([Number(scene.hasHidden), part.row, part.rows, places.materials, places.coats, places.emitters], 10);
-  words.set([places.webs, places.request, scene.emitters.count, Number(part.first === 0)], 16);
+  words.set([places.webs, places.request, scene.emitters.count], 16);
   [camera.position, camera.forward, camera.right, camera.up].forEach((v, i) => {
     floats.set(v, 20 + 4 * i);
   });

@@ -14,7 +14,17 @@ export {
   toneMark,
   toneStops,
 } from "./false-colour.ts";
+export {
+  FILTER_GROUP,
+  FILTER_STEPS,
+  filterParams,
+  filterWgsl,
+  GUIDE_STRIDE,
+  resolveWgsl,
+  thinWgsl,
+} from "./filter.wgsl.ts";
 export { paramsBuffer, type SceneBuffers, sceneBuffers } from "./gpu-buffers.ts";
+export { addGuides, GUIDE_STRIDE, readGuides } from "./guides.ts";
 export {
   encodePixels,
   encodePixels16,
@@ -24,6 +34,7 @@ export {
   referenceExposure,
   soloGains,
 } from "./mix.ts";
+export { type Look, type LookKind, lookBuffer, mixWgsl, paintWgsl } from "./mix.wgsl.ts";
 export { type PackedScene, packScene } from "./pack.ts";
 export {
   type ProbeAim,
@@ -33,8 +44,8 @@ export {
   spotUnder,
   toneAt,
 } from "./probe.ts";
-export { emptyGuides, layerIds, type Rendered, renderLayers } from "./render.ts";
-export { addTile, mixNoise, noiseOf, placeGuides, readLayer, SUM_STRIDE } from "./sums.ts";
+export { layerIds, type Rendered, renderLayers } from "./render.ts";
+export { addTile, meanPaths, mixNoise, noiseOf, readLayer, SUM_STRIDE } from "./sums.ts";
 export { createTracer, type Tracer } from "./trace.ts";
 export { traceWgsl } from "./trace.wgsl.ts";
 export * from "./types.ts";

@@ -1,8 +1,9 @@
 /** A whole picture in this thread: for small pictures, tests and machines without workers. Pools are in work/. */
 
 import type { Scene } from "../scene/index.ts";
+import { addGuides, GUIDE_STRIDE, readGuides } from "./guides.ts";
 import { type PackedScene, packScene } from "./pack.ts";
-import { addTile, placeGuides, readLayer, SUM_STRIDE } from "./sums.ts";
+import { addTile, readLayer, SUM_STRIDE } from "./sums.ts";
 import { createTracer } from "./trace.ts";
 import type { Guides, Layer, LayerId, RenderRequest } from "./types.ts";
 
@@ -24,19 +25,20 @@ export function renderLayers(
   const tracer = createTracer(packed, request);
   const ids = layerIds(packed, request);
   const sums = ids.map(() => new Float32Array(SUM_STRIDE * width * height));
-  const guides = emptyGuides(width, height);
+  const flat = new Float32Array(GUIDE_STRIDE * width * height);
   for (let y = 0; y < height; y += tileRows) {
     const tile = { x: 0, y, width, height: Math.min(tileRows, height - y) };
     const part = ids.map(() => new Float32Array(SUM_STRIDE * tile.width * tile.height));
-    const partGuides = emptyGuides(tile.width, tile.height);
+    const partGuides = new Float32Array(GUIDE_STRIDE * tile.width * tile.height);
     tracer.trace(tile, 0, samples, part, partGuides);
     part.forEach((own, i) => {
       addTile(sums[i] as Float32Array, width, own, tile);
     });
-    placeGuides(guides, partGuides, tile);
+    addGuides(flat, width, partGuides, tile);
   }
+  const guides = readGuides(flat, width, height);
   return {
-    layers: ids.map((id, i) => readLayer(sums[i] as Float32Array, width, height, id, samples)),
+    layers: ids.map((id, i) => readLayer(sums[i] as Float32Array, guides, id)),
     guides,
     rays: tracer.rays(),
   };
@@ -47,8 +49,3 @@ export function layerIds(scene: PackedScene, request: RenderRequest): readonly L
   const lights = request.emitters.map((index) => scene.lightIds[index] as string);
   return request.ambient ? [...lights, "ambient"] : lights;
 }
-
-export const emptyGuides = (width: number, height: number): Guides => ({
-  ...{ width, height, albedo: new Float32Array(3 * width * height).fill(1), depth: new Float32Array(width * height) },
-  ...{ normal: new Float32Array(3 * width * height), position: new Float32Array(3 * width * height) },
-});

@@ -7,6 +7,7 @@
  * luminance: half the difference of the two halves is a draw from the mean's own error.
  */
 
+import { addRows } from "./guides.ts";
 import type { Guides, Layer, LayerId, Tile } from "./types.ts";
 
 /** Numbers per pixel: N rgb, A, G, rest rgb; then N, A, G, rest of the odd half in luminance. */
@@ -16,39 +17,33 @@ export const luminanceOf = (r: number, g: number, b: number): number => 0.2126 *
 
 /** Adds a tile's sums, row by row, to those of the whole picture. */
 export function addTile(whole: Float32Array, width: number, part: Float32Array, tile: Tile): void {
-  const row = SUM_STRIDE * tile.width;
-  for (let y = 0; y < tile.height; y++) {
-    const to = SUM_STRIDE * ((tile.y + y) * width + tile.x);
-    for (let i = 0; i < row; i++) whole[to + i] = (whole[to + i] as number) + (part[y * row + i] as number);
-  }
+  addRows(whole, width, part, tile, SUM_STRIDE);
 }
 
-/** Lays a tile's guides into those of the whole picture. */
-export function placeGuides(whole: Guides, part: Guides, tile: Tile): void {
-  for (let y = 0; y < tile.height; y++) {
-    const [from, to] = [y * tile.width, (tile.y + y) * whole.width + tile.x];
-    whole.depth.set(part.depth.subarray(from, from + tile.width), to);
-    for (const name of ["albedo", "normal", "position"] as const) {
-      whole[name].set(part[name].subarray(3 * from, 3 * (from + tile.width)), 3 * to);
-    }
-  }
-}
-
-/** The layer after `samples` paths per pixel. Throws RangeError when nothing was traced. */
-export function readLayer(sums: Float32Array, width: number, height: number, lightId: LayerId, samples: number): Layer {
-  if (!(samples > 0)) throw new RangeError("a layer needs at least one sample");
+/** The layer as the sums stand. Throws RangeError when nothing was traced. */
+export function readLayer(sums: Float32Array, guides: Guides, lightId: LayerId): Layer {
+  const { width, height, paths } = guides;
   const rgb = new Float32Array(3 * width * height);
   const sigma = new Float32Array(width * height);
-  const odd = samples >> 1;
   for (let i = 0; i < width * height; i++) {
     const s = SUM_STRIDE * i;
+    const samples = paths[i] as number;
     const [a, g] = [sums[s + 3] as number, sums[s + 4] as number];
     const ratio = g > 0 ? a / g : 0;
     for (let c = 0; c < 3; c++)
       rgb[3 * i + c] = ((sums[s + c] as number) * ratio + (sums[s + 5 + c] as number)) / samples;
+    const odd = Math.floor(samples / 2);
     sigma[i] = odd > 0 ? halfDifference(sums, s, odd, samples - odd) : Number.NaN;
   }
-  return { lightId, width, height, rgb, sigma, samples, estimatedNoiseStops: noiseOf(rgb, sigma) };
+  return { lightId, width, height, rgb, sigma, samples: meanPaths(guides), estimatedNoiseStops: noiseOf(rgb, sigma) };
+}
+
+/** Paths per pixel on average. Throws RangeError when nothing was traced. */
+export function meanPaths({ paths }: Guides): number {
+  let sum = 0;
+  for (const count of paths) sum += count;
+  if (!(sum > 0)) throw new RangeError("a layer needs at least one sample");
+  return sum / paths.length;
 }
 
 /** |odd − even|/2 in luminance. */

@@ -10,12 +10,13 @@ import { cameraRay, newRay } from "./camera-rays.ts";
 import { coatDensity, coatDirection, coatReflects, coatValue, fresnel, sampleCoat } from "./coat.ts";
 import { createEmitter, type EmitterSampler } from "./emitter.ts";
 import { type Fibre, makeFibre } from "./fibre.ts";
+import { GUIDE_STRIDE } from "./guides.ts";
 import { COATED, DIFFUSE, EMITTER, GLASS, HAIR, MIRROR, type PackedScene } from "./pack.ts";
 import { hashPair, sobolSample } from "./random.ts";
 import { type Exit, type StrandLight, walkStrands } from "./strands.ts";
 import { luminanceOf, SUM_STRIDE } from "./sums.ts";
 import { createMeeting } from "./surface.ts";
-import type { Guides, RenderRequest, Tile } from "./types.ts";
+import type { RenderRequest, Tile } from "./types.ts";
 
 /** Panes and mirrors a path may pass beyond its bounces. */
 const MOST_CLEAR = 24;
@@ -29,10 +30,10 @@ const SHARED = 2;
 
 export interface Tracer {
   /**
-   * Adds `samples` paths per pixel of the tile, the first of them number `first`, to every layer's sums. Sums and
-   * guides are the tile's own, row by row. Guides are written with sample 0.
+   * Adds `samples` paths per pixel of the tile, the first of them number `first`, to every layer's sums and to the
+   * guides (guides.ts). Both are the tile's own, row by row.
    */
-  trace(tile: Tile, first: number, samples: number, sums: readonly Float32Array[], guides: Guides | null): void;
+  trace(tile: Tile, first: number, samples: number, sums: readonly Float32Array[], guides: Float32Array): void;
   /** Rays so far. */
   rays(): number;
 }
@@ -96,7 +97,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     first: number,
     samples: number,
     sums: readonly Float32Array[],
-    guides: Guides | null,
+    guides: Float32Array,
   ): void {
     into = sums;
     for (let y = tile.y; y < tile.y + tile.height; y++) {
@@ -105,13 +106,13 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
         const seed = hashPair(hashPair(request.seed, y * width + x), 1);
         for (let i = first; i < first + samples; i++) {
           isOdd = (i & 1) === 1;
-          tracePath(x, y, i, seed, i === 0 ? guides : null);
+          tracePath(x, y, i, seed, guides);
         }
       }
     }
   }
 
-  function tracePath(x: number, y: number, index: number, seed: number, guides: Guides | null): void {
+  function tracePath(x: number, y: number, index: number, seed: number, guides: Float32Array): void {
     const jx = sobolSample(index, 0, seed);
     const jy = sobolSample(index, 1, seed);
     const lens = scene.camera.lensRadiusM > 0;
@@ -135,7 +136,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     let ambient = ambientLayer >= 0;
     for (let depth = 0; ; ) {
       const met = meeting.meet(ox, oy, oz, dx, dy, dz, camera);
-      if (guides && camera) writeGuides(guides, met);
+      if (camera) addGuides(guides, met, index === 0);
       if (ambient && (met ? depth > 0 && scene.walls[s.triangle] === 1 : depth + clear > 0)) {
         addRest(ambientLayer, tr, tg, tb);
         ambient = false;
@@ -419,14 +420,25 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     return dx * s.gx + dy * s.gy + dz * s.gz > 0;
   }
 
-  function writeGuides(guides: Guides, met: boolean): void {
+  function addGuides(guides: Float32Array, met: boolean, isFirst: boolean): void {
+    const at = GUIDE_STRIDE * pixel;
+    const isPlain = met && (s.kind === DIFFUSE || s.kind === COATED);
+    guides[at] = (guides[at] as number) + (isPlain ? s.r : 1);
+    guides[at + 1] = (guides[at + 1] as number) + (isPlain ? s.g : 1);
+    guides[at + 2] = (guides[at + 2] as number) + (isPlain ? s.b : 1);
+    guides[at + 13] = (guides[at + 13] as number) + 1;
     if (!met) return;
-    const at = 3 * pixel;
-    const plain = s.kind === DIFFUSE || s.kind === COATED;
-    guides.albedo.set(plain ? [s.r, s.g, s.b] : [1, 1, 1], at);
-    guides.normal.set([s.nx, s.ny, s.nz], at);
-    guides.position.set([s.x, s.y, s.z], at);
-    guides.depth[pixel] = s.distance;
+    guides[at + 3] = (guides[at + 3] as number) + s.nx;
+    guides[at + 4] = (guides[at + 4] as number) + s.ny;
+    guides[at + 5] = (guides[at + 5] as number) + s.nz;
+    guides[at + 6] = (guides[at + 6] as number) + s.x;
+    guides[at + 7] = (guides[at + 7] as number) + s.y;
+    guides[at + 8] = (guides[at + 8] as number) + s.z;
+    if (!isFirst) return;
+    guides[at + 9] = s.x;
+    guides[at + 10] = s.y;
+    guides[at + 11] = s.z;
+    guides[at + 12] = s.distance;
   }
 
   return { trace, rays: meeting.rays };

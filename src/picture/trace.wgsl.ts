@@ -7,6 +7,7 @@
 import { coatWgsl } from "./coat.wgsl.ts";
 import { emitterWgsl } from "./emitter.wgsl.ts";
 import { fibreWgsl } from "./fibre.wgsl.ts";
+import { GUIDE_STRIDE } from "./guides.ts";
 import { COATED, DIFFUSE, EMITTER, GLASS, HAIR, MIRROR } from "./pack.ts";
 import { sobolDirections } from "./random.ts";
 import { randomWgsl } from "./random.wgsl.ts";
@@ -20,7 +21,7 @@ struct Params {
   seed: u32, bounces: u32, shadows: u32, lights: u32,
   ambient: u32, hasGlass: u32, hasHidden: u32, originRow: u32,
   rows: u32, materialsAt: u32, coatsAt: u32, emittersAt: u32,
-  websAt: u32, requestAt: u32, emitterCount: u32, writeGuides: u32,
+  websAt: u32, requestAt: u32, emitterCount: u32, unused: u32,
   position: vec4f, forward: vec4f, right: vec4f, up: vec4f,
   lens: vec4f, // radius, focus, tan(fov/2), aspect
 }
@@ -236,16 +237,20 @@ fn cameraRay(x: f32, y: f32, lu: f32, lv: f32) {
   d = normalize(d);
 }
 
-fn writeGuides() {
-  let at = 10u * pixel;
-  let plain = s.kind == ${DIFFUSE}u || s.kind == ${COATED}u;
+fn addGuides(met: bool, isFirst: bool) {
+  let at = ${GUIDE_STRIDE}u * pixel;
+  let plain = met && (s.kind == ${DIFFUSE}u || s.kind == ${COATED}u);
   let albedo = select(vec3f(1.0), s.colour, plain);
   for (var c = 0u; c < 3u; c++) {
-    guides[at + c] = albedo[c];
-    guides[at + 3u + c] = s.n[c];
-    guides[at + 6u + c] = s.p[c];
+    guides[at + c] += albedo[c];
+    if (met) {
+      guides[at + 3u + c] += s.n[c];
+      guides[at + 6u + c] += s.p[c];
+      if (isFirst) { guides[at + 9u + c] = s.p[c]; }
+    }
   }
-  guides[at + 9u] = s.distance;
+  if (met && isFirst) { guides[at + 12u] = s.distance; }
+  guides[at + 13u] += 1.0;
 }
 
 fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
@@ -260,7 +265,7 @@ fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
   var depth = 0u;
   loop {
     let met = meet(origin, d, camera);
-    if (met && camera && index == 0u && params.writeGuides != 0u) { writeGuides(); }
+    if (camera) { addGuides(met, index == 0u); }
     if (ambient && select(depth + clear > 0u, depth > 0u && s.wall, met)) {
       addRest(params.lights, carried);
       ambient = false;

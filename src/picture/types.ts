@@ -18,24 +18,28 @@ export interface Layer {
   readonly rgb: Float32Array;
   /** Estimated standard deviation of each pixel's luminance, the same unit. */
   readonly sigma: Float32Array;
-  /** Paths per pixel behind it. */
+  /** Paths per pixel behind it, on average. */
   readonly samples: number;
   /** 95th percentile of the estimated deviation, stops, over pixels within 6 stops of the layer's brightest tone. */
   readonly estimatedNoiseStops: number;
 }
 
-/** What the first surface under each pixel is: guides for the denoiser and the probe. */
+/** What the first surfaces under each pixel are: means over its paths for the filter, the first path's spot for the probe. */
 export interface Guides {
   readonly width: number;
   readonly height: number;
-  /** rgb reflectance; 1 1 1 where a front or nothing is seen. */
+  /** Mean rgb reflectance; 1 1 1 where a front, hair, glass, a mirror or nothing is seen. */
   readonly albedo: Float32Array;
-  /** Shading normal toward the viewer; 0 0 0 where nothing is seen. */
+  /** Mean shading normal toward the viewer, shorter than 1 where they differ; 0 0 0 where nothing is seen. */
   readonly normal: Float32Array;
-  /** Distance along the ray, m; 0 where nothing is seen. */
+  /** Mean world position, m: on an outline it lies between the surfaces. */
+  readonly middle: Float32Array;
+  /** Distance along the first path, m; 0 where it met nothing. */
   readonly depth: Float32Array;
-  /** World position, m. */
+  /** Where the first path met a surface, world, m: a real point of one. */
   readonly position: Float32Array;
+  /** Paths per pixel so far. */
+  readonly paths: Float32Array;
 }
 
 /** A rectangle of pixels, upper left inclusive. */

@@ -2,18 +2,18 @@
  * Renders a picture in passes on a few threads. One job at a time: a newer one replaces the older at once, whose
  * promise ends with null and whose tiles still under way are thrown away; so a hundred fast drags leave at most one
  * tile per thread to wait for, and no queue. Passes double: 1, 1, 2, 4… paths per pixel, until the asked noise.
- * Memory: 48 bytes per pixel and layer here, and a tile of the same in each thread.
+ * Memory: 48 bytes per pixel and layer and 56 per pixel here, and a tile of the same in each thread.
  */
 
 import {
+  addGuides,
   addTile,
-  emptyGuides,
-  type Guides,
+  GUIDE_STRIDE,
   layerIds,
   mixNoise,
   type PackedScene,
-  placeGuides,
   type RenderRequest,
+  readGuides,
   readLayer,
   SUM_STRIDE,
   type Tile,
@@ -56,7 +56,7 @@ interface Job {
   readonly request: RenderRequest;
   readonly goal: RenderGoal;
   readonly sums: readonly Float32Array[];
-  readonly guides: Guides;
+  readonly guides: Float32Array;
   readonly onPass: ((progress: Progress) => void) | undefined;
   readonly settle: (progress: Progress | null) => void;
   readonly fail: (error: Error) => void;
@@ -116,7 +116,7 @@ export function createRenderer(
     message.sums.forEach((part, i) => {
       addTile(own.sums[i] as Float32Array, own.request.width, part, message.tile);
     });
-    if (message.guides) placeGuides(own.guides, message.guides, message.tile);
+    addGuides(own.guides, own.request.width, message.guides, message.tile);
     own.rays += message.rays;
     own.open--;
     if (own.pieces.length === 0 && own.open === 0) endPass(own);
@@ -181,7 +181,7 @@ function newJob(id: number, scene: PackedScene, request: RenderRequest, goal: Re
     request,
     goal,
     sums,
-    guides: emptyGuides(width, height),
+    guides: new Float32Array(GUIDE_STRIDE * width * height),
     pieces: [],
     passEnd: 0,
     open: 0,
@@ -193,13 +193,14 @@ function newJob(id: number, scene: PackedScene, request: RenderRequest, goal: Re
 function progressOf(job: Job): Progress {
   const { width, height } = job.request;
   const ids = layerIds(job.scene, job.request);
-  const layers = job.sums.map((sums, i) => readLayer(sums, width, height, ids[i] as string, job.samples));
+  const guides = readGuides(job.guides, width, height);
+  const layers = job.sums.map((sums, i) => readLayer(sums, guides, ids[i] as string));
   const { weights } = job.goal;
   const noiseStops = weights
     ? mixNoise(layers, weights)
     : Math.max(0, ...layers.map(({ estimatedNoiseStops }) => estimatedNoiseStops));
   const done = job.samples >= job.goal.mostSamples || noiseStops <= job.goal.noiseStops;
-  return { layers, guides: job.guides, samples: job.samples, noiseStops, rays: job.rays, done };
+  return { layers, guides, samples: job.samples, noiseStops, rays: job.rays, done };
 }
 
 /** All tiles of a batch, last first: they are taken from the end. */

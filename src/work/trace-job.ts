@@ -2,7 +2,7 @@
 
 import {
   createTracer,
-  emptyGuides,
+  GUIDE_STRIDE,
   type PackedScene,
   type RenderRequest,
   SUM_STRIDE,
@@ -36,12 +36,12 @@ export function traceWorker(say: (message: FromWorker, transfer: ArrayBuffer[]) 
       const layers = message.request.emitters.length + (message.request.ambient ? 1 : 0);
       const count = tile.width * tile.height;
       const sums = Array.from({ length: layers }, () => new Float32Array(SUM_STRIDE * count));
-      const guides = first === 0 ? emptyGuides(tile.width, tile.height) : null;
+      const guides = new Float32Array(GUIDE_STRIDE * count);
       const own = tracerFor(message.request);
       own.trace(tile, first, samples, sums, guides);
       const before = rays;
       rays = own.rays();
-      const buffers = [...sums, ...(guides ? [guides.albedo, guides.normal, guides.depth, guides.position] : [])];
+      const buffers = [...sums, guides];
       const answer: FromWorker = { kind: "traced", jobId, tile, sums, guides, rays: rays - before };
       say(
         answer,

@@ -1,6 +1,6 @@
 /** What the main thread and a tracing worker say to each other, and what a renderer reports. */
 
-import type { Guides, PackedScene, RenderRequest, Tile } from "../picture/index.ts";
+import type { PackedScene, RenderRequest, Tile } from "../picture/index.ts";
 
 /** To the worker. A scene is sent once and kept until the next one. */
 export type ToWorker =
@@ -22,7 +22,7 @@ export type FromWorker =
       readonly jobId: number;
       readonly tile: Tile;
       readonly sums: readonly Float32Array[];
-      readonly guides: Guides | null;
+      readonly guides: Float32Array;
       readonly rays: number;
     }
   | { readonly kind: "failed"; readonly jobId: number; readonly message: string };
