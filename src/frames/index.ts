@@ -1,3 +1,35 @@
 /** The frames room's only door: test frames made linear, assigned, checked, mixed, measured, watched, turned into dials. */
 
+export { CLEAN_16, CODED_8, photograph, RAW_14, type SeededRandom, seededRandom } from "./camera-model.ts";
+export { clipOf } from "./clip.ts";
+export { packHalf, unpackHalf } from "./half.ts";
+export {
+  addCodes,
+  codeTables,
+  isSketch,
+  type LinearOptions,
+  linearFrame,
+  proxyOf,
+  settingStops,
+  withoutAmbient,
+} from "./linear.ts";
+export {
+  assumedNoise,
+  averagedNoise,
+  noiseFromPair,
+  noiseFromSmooth,
+  readSigma,
+  USUAL_CAMERA,
+  varianceOf,
+} from "./noise.ts";
+export { NOTHING_THERE, registerFrames, shiftedBack } from "./register.ts";
+export {
+  type BracketFrame,
+  type Recovered,
+  type ResponseOptions,
+  recoverResponse,
+  type StepBack,
+  stepsBack,
+} from "./response.ts";
+export { codeAt, curveOf, lightAt, lightOfCodes, srgbCurve } from "./tone-curve.ts";
 export * from "./types.ts";
