@@ -7,13 +7,14 @@ import { join } from "node:path";
 import { after, suite, test } from "node:test";
 import { inflateSync } from "node:zlib";
 import { Ajv2020 } from "ajv/dist/2020.js";
+import { readExr } from "../src/work/testing.ts";
 import { environment, root, scratchFolder, stopwise } from "./run-cli.ts";
 
 const scratch = scratchFolder("render");
 const here = (name: string): string => join(scratch.path, name);
 const choir: string = join(root, "examples", "choir-headshots.json");
 const [WIDTH, HEIGHT] = [24, 36];
-const TINY = ["--size", `${WIDTH}x${HEIGHT}`, "--samples", "1"] as const;
+const TINY = ["--size", `${WIDTH}x${HEIGHT}`, "--samples", "1", "--processor"] as const;
 
 after(scratch.done);
 
@@ -57,6 +58,68 @@ suite("render", { concurrency: 2 }, () => {
     }
   });
 
+  test("OpenEXR layers hold the floats that PFM layers hold, by a reader that is not ours", async () => {
+    const words = ["render", choir, ...TINY, "--layers"];
+    const [pfm, exr] = await Promise.all([
+      stopwise(scratch.path, [...words, "as-pfm", "--out", "pfm.png"]),
+      stopwise(scratch.path, [...words, "as-exr", "--exr", "--out", "exr.png", "--json"]),
+    ]);
+    for (const ran of [pfm, exr]) assert.equal(ran.status, 0, ran.stderr);
+    const told = JSON.parse(exr.stdout) as { engine: { kind: string; words: string } };
+    holds("render", told);
+    assert.match(told.engine.words, /^processor, \d+ threads?$/);
+    assert.match(pfm.stdout, /Traced on the processor/);
+    const list = JSON.parse(readFileSync(here("as-exr/layers.json"), "utf8")) as Listed;
+    holds("layers", list);
+    assert.deepEqual(
+      readdirSync(here("as-exr")).sort(),
+      ["layers.json", ...list.layers.map(({ file }) => file)].sort(),
+    );
+    for (const { file, tag } of list.layers) {
+      const { width, height, rgb, comments } = await readExr(readFileSync(here(`as-exr/${file}`)));
+      assert.deepEqual([width, height], [WIDTH, HEIGHT]);
+      assert.deepEqual(rgb, readPfm(here(`as-pfm/${file.replace(/exr$/, "pfm")}`)));
+      assert.match(comments, tag === null ? /^ambient, per lx·s$/ : new RegExp(`^${tag}, per lm·s$`));
+    }
+  });
+
+  test("a strip holds every light that is on and all together, as the picture shows it, each with its tag", async () => {
+    const [whole, strip] = await Promise.all([
+      stopwise(scratch.path, ["render", choir, "--out", "one.png", ...TINY]),
+      stopwise(scratch.path, ["render", choir, "--out", "strip.png", ...TINY, "--strip", "--json"]),
+    ]);
+    for (const ran of [whole, strip]) assert.equal(ran.status, 0, ran.stderr);
+    const told = JSON.parse(strip.stdout) as { strip: { width: number; height: number; labels: readonly string[] } };
+    holds("render", told);
+    const { width, height, labels } = told.strip;
+    assert.deepEqual(labels, ["M", "F", "E", "H", "ambient", "all"]);
+    const one = readPng(here("one.png"));
+    const all = readPng(here("strip.png"), width, height);
+    const gap = (width - labels.length * WIDTH) / (labels.length + 1);
+    const lastLeft = width - gap - WIDTH;
+    for (let y = 0; y < HEIGHT; y++) {
+      const at = 4 * ((gap + y) * width + lastLeft);
+      assert.deepEqual(all.values.slice(at, at + 4 * WIDTH), one.values.slice(4 * WIDTH * y, 4 * WIDTH * (y + 1)));
+    }
+    labels.forEach((label, i) => {
+      let brightest = 0;
+      for (let y = gap + HEIGHT; y < height; y++) {
+        for (let x = gap + i * (WIDTH + gap); x < gap + i * (WIDTH + gap) + WIDTH; x++) {
+          brightest = Math.max(brightest, all.values[4 * (y * width + x)]!);
+        }
+      }
+      assert.ok(brightest > 100, `${label} is written: ${brightest}`);
+    });
+  });
+
+  test("words that clash are faults, all at once, and nothing is traced", async () => {
+    const words = ["--out", "no.png", "--exr", "--strip", "--alone", "M", "--sixteen"];
+    const ran = await stopwise(scratch.path, ["render", choir, ...words]);
+    assert.equal(ran.status, 2);
+    assert.equal(ran.stderr.match(/\[options-clash\]/g)?.length, 2, ran.stderr);
+    assert.match(ran.stderr, /Add --layers DIR\. \[option-missing\]/);
+  });
+
   test("one light alone is no brighter than all, and the same words give the same bytes", async () => {
     const [all, alone, again] = await Promise.all([
       stopwise(scratch.path, ["render", choir, "--out", "a.png", ...TINY, "--no-filter"]),
@@ -86,7 +149,7 @@ suite("render", { concurrency: 2 }, () => {
   });
 
   test("it stops at the asked noise before the most samples", async () => {
-    const size = ["--size", "24x36", "--samples", "64", "--noise", "3"];
+    const size = ["--size", "24x36", "--samples", "64", "--noise", "3", "--processor"];
     const ran = await stopwise(scratch.path, ["render", choir, "--out", "noise.png", ...size, "--json"]);
     const told = JSON.parse(ran.stdout) as { samples: number; noiseStops: number; noiseReached: boolean };
     assert.equal(told.noiseReached, true);
@@ -125,12 +188,16 @@ function srgb(linear: number): number {
 
 const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
 
-/** Samples of a PNG (ISO/IEC 15948) of our size, with filters 0 and 2. */
-function readPng(path: string): { readonly depth: number; readonly values: readonly number[] } {
+/** Samples of a PNG (ISO/IEC 15948) of that size, with filters 0 and 2. */
+function readPng(
+  path: string,
+  wide: number = WIDTH,
+  high: number = HEIGHT,
+): { readonly depth: number; readonly values: readonly number[] } {
   const file = readFileSync(path);
   assert.equal(file.toString("latin1", 1, 4), "PNG");
   const [width, height, depth, type] = [file.readUInt32BE(16), file.readUInt32BE(20), file[24]!, file[25]!];
-  assert.deepEqual([width, height], [WIDTH, HEIGHT]);
+  assert.deepEqual([width, height], [wide, high]);
   const data: Buffer[] = [];
   for (let at = 8; at < file.length; at += 12 + file.readUInt32BE(at)) {
     if (file.toString("latin1", at + 4, at + 8) === "IDAT")

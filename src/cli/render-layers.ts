@@ -1,13 +1,13 @@
 /**
- * Float layers of a picture in a folder: one PFM a light, linear Rec. 709 at unit output, and layers.json, which says
- * how they make the picture. All files or none.
+ * Float layers of a picture in a folder: one PFM or OpenEXR file a light, linear Rec. 709 at unit output, and
+ * layers.json, which says how they make the picture. All files or none.
  */
 
 import { mkdirSync, rmdirSync, rmSync, statSync } from "node:fs";
 import { dirname, join, resolve } from "node:path";
 import type { Setup } from "../setup/index.ts";
 import { failure, fault, type Result, success } from "../units/index.ts";
-import { type SetupPicture, writePfm } from "../work/index.ts";
+import { type SetupPicture, writeExr, writePfm } from "../work/index.ts";
 import { openFault } from "./input.ts";
 import { checkNewFile, writeNewFile } from "./output.ts";
 
@@ -19,12 +19,13 @@ const FORMULA =
   "an 18 % card at the working aperture is 0.18, 1 clips";
 
 /** File by layer id. Tags may hold any letters, so a number leads and only plain letters are kept. */
-export function layerFileNames(setup: Setup): ReadonlyMap<string, string> {
+export function layerFileNames(setup: Setup, exr: boolean): ReadonlyMap<string, string> {
+  const ending = exr ? "exr" : "pfm";
   const files = setup.lights.map(({ id, tag }, i): [string, string] => {
     const plain = tag.replace(/[^A-Za-z0-9]/g, "");
-    return [id, `${i + 1}${plain === "" ? "" : `-${plain}`}.pfm`];
+    return [id, `${i + 1}${plain === "" ? "" : `-${plain}`}.${ending}`];
   });
-  const ambient: [string, string][] = (setup.room.ambientLx ?? 0) > 0 ? [[AMBIENT, `${AMBIENT}.pfm`]] : [];
+  const ambient: [string, string][] = (setup.room.ambientLx ?? 0) > 0 ? [[AMBIENT, `${AMBIENT}.${ending}`]] : [];
   return new Map([...files, ...ambient]);
 }
 
@@ -53,15 +54,16 @@ export function checkLayerFiles(folder: string, names: ReadonlyMap<string, strin
 }
 
 /** Writes them; takes back what it wrote when one cannot be. Gives the names. */
-export function writeLayers(
+export async function writeLayers(
   folder: string,
   setup: Setup,
   picture: SetupPicture,
-  filtered: boolean,
-): Result<readonly string[]> {
-  const names = layerFileNames(setup);
+  { exr, filter }: { readonly exr: boolean; readonly filter: boolean },
+): Promise<Result<readonly string[]>> {
+  const names = layerFileNames(setup, exr);
   const checked = checkLayerFiles(folder, names);
   if (!checked.ok) return checked;
+  const files = await filesOf(setup, picture, names, exr);
   const made = statSync(folder, { throwIfNoEntry: false }) === undefined;
   const written: string[] = [];
   const put = (name: string, content: string | Uint8Array): Result<string> => {
@@ -71,11 +73,11 @@ export function writeLayers(
   };
   const all = (): Result<readonly string[]> => {
     if (made) mkdirSync(folder);
-    for (const { lightId, rgb, width, height } of picture.layers) {
-      const done = put(names.get(lightId) as string, writePfm(rgb, width, height));
+    for (const [name, content] of files) {
+      const done = put(name, content);
       if (!done.ok) return done;
     }
-    const done = put(LIST, `${JSON.stringify(listOf(setup, picture, names, filtered), null, 2)}\n`);
+    const done = put(LIST, `${JSON.stringify(listOf(setup, picture, names, filter), null, 2)}\n`);
     return done.ok ? success(written) : done;
   };
   const result = attempt(all, folder);
@@ -84,6 +86,24 @@ export function writeLayers(
     if (made) attempt(() => success(rmdirSync(folder)), folder);
   }
   return result;
+}
+
+/** Name and content of each layer's file. */
+async function filesOf(
+  setup: Setup,
+  picture: SetupPicture,
+  names: ReadonlyMap<string, string>,
+  exr: boolean,
+): Promise<readonly (readonly [string, Uint8Array])[]> {
+  const tags = new Map(setup.lights.map(({ id, tag }) => [id, tag]));
+  const files: (readonly [string, Uint8Array])[] = [];
+  for (const { lightId, rgb, width, height } of picture.layers) {
+    const tag = tags.get(lightId);
+    const words = tag === undefined ? `${AMBIENT}, per lx·s` : `${tag}, per lm·s`;
+    const content = exr ? await writeExr(rgb, width, height, words) : writePfm(rgb, width, height);
+    files.push([names.get(lightId) as string, content]);
+  }
+  return files;
 }
 
 function attempt<T>(act: () => Result<T>, folder: string): Result<T> {

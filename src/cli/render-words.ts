@@ -15,6 +15,12 @@ export interface RenderWords {
   readonly mostSamples: number;
   readonly alone: string | null;
   readonly layers: string | null;
+  /** Layers as OpenEXR instead of PFM. */
+  readonly exr: boolean;
+  /** Every light alone and all together in one picture. */
+  readonly strip: boolean;
+  /** Never the graphics card. */
+  readonly processor: boolean;
   readonly falseColour: boolean;
   readonly sixteen: boolean;
   readonly filter: boolean;
@@ -52,11 +58,23 @@ export function readRenderWords(words: Words): Result<RenderWords> {
     const what = "False colour has eleven bands and needs no 16 bits";
     faults.push(fault("options-clash", what, "--sixteen", "Leave --sixteen or --false-colour out."));
   }
-  if (faults.length > 0) return failure(...faults);
   const [alone, layers] = [words.value("alone"), words.value("layers")];
+  const [exr, strip] = [words.has("exr"), words.has("strip")];
+  if (exr && layers === null) {
+    const what = "--exr says how layers are written, and none are asked for";
+    faults.push(fault("option-missing", what, "--exr", "Add --layers DIR."));
+  }
+  if (strip && alone !== null) {
+    const what = "A strip shows every light alone already";
+    faults.push(fault("options-clash", what, "--alone", "Leave --alone or --strip out."));
+  }
+  if (strip && sixteen) {
+    faults.push(fault("options-clash", "A strip has 8 bits", "--sixteen", "Leave --sixteen or --strip out."));
+  }
+  if (faults.length > 0) return failure(...faults);
   return success({
     ...{ out, width, height, noiseStops, mostSamples, alone, layers, falseColour, sixteen },
-    filter: !words.has("no-filter"),
+    ...{ exr, strip, processor: words.has("processor"), filter: !words.has("no-filter") },
   });
 }
 

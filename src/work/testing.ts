@@ -26,7 +26,7 @@ export async function readExr(file: Uint8Array): Promise<ReadExr> {
   const [three, loaders] = ["three", "three/examples/jsm/loaders/EXRLoader.js"] as readonly string[];
   const { FloatType } = (await import(three as string)) as { readonly FloatType: number };
   const { EXRLoader } = (await import(loaders as string)) as { readonly EXRLoader: new () => Loader };
-  const { width, height, data, header } = new EXRLoader().setDataType(FloatType).parse(file.slice().buffer);
+  const { width, height, data, header } = new EXRLoader().setDataType(FloatType).parse(Uint8Array.from(file).buffer);
   const rgb = new Float32Array(3 * width * height);
   for (let i = 0; i < rgb.length; i++) {
     const [y, rest] = [Math.floor(i / (3 * width)), i % (3 * width)];
