@@ -46,8 +46,12 @@ export const SAME_FLOOR: Readonly<Record<string, readonly string[]>> = {
  */
 const TYPE_DOORS: Readonly<Record<string, readonly string[]>> = { web: ["store/types.ts"] };
 
-/** A door for machines beside a room's own: fonts read from the disc, which a page must not load. */
-const MACHINE_DOORS: Readonly<Record<string, readonly string[]>> = { cli: ["pdf/fonts-node.ts"] };
+/** A door for machines beside a room's own: what a page must not load, such as fonts and pictures read from the disc. */
+const MACHINE_DOORS: Readonly<Record<string, readonly string[]>> = {
+  cli: ["pdf/fonts-node.ts", "files/node.ts"],
+  server: ["files/node.ts"],
+  "node.ts": ["files/node.ts"],
+};
 
 /** The package's own doors, which re-export rooms: the highest floor each may reach. */
 const PACKAGE_DOORS: Readonly<Record<string, number>> = { "index.ts": 2, "node.ts": 4 };
