@@ -111,7 +111,7 @@ export const standardMaterials: Readonly<Record<string, Material>> = {
   "eye-white": {
     kind: "glossy",
     name: "white of the eye",
-    reflectance: [0.62, 0.58, 0.55],
+    reflectance: [0.52, 0.48, 0.45],
     roughness: 0.12,
     ior: 1.376,
   },

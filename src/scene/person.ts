@@ -36,7 +36,7 @@ const bendFrom = -75;
 const bendTo = -170;
 /** Eyes turn no further than this, degrees. */
 const gazeLimitDeg = 30;
-const irisColour: Rgb = [0.16, 0.1, 0.06];
+const irisColour: Rgb = [0.1, 0.062, 0.036];
 
 /** The sitter whose nose tip stands at `nose`, without eyes; `mark` tells the sitters of a group apart. */
 export function personPieces(setup: Setup, nose: Vec3, look: PersonLook, mark: string): readonly Piece[] {

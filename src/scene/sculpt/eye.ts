@@ -15,7 +15,7 @@ const limbusZ = Math.sqrt(eyeMm.radius ** 2 - limbusMm ** 2);
 /** Middle of the cornea's sphere. */
 export const corneaCentreZ: number = limbusZ - Math.sqrt(corneaRadiusMm ** 2 - limbusMm ** 2);
 /** A pupil in studio light (from memory: 3…4 mm across). */
-const pupilMm = 1.75;
+const pupilMm = 1.9;
 
 /** White, iris, cornea; `iris` is its colour as a share of white. */
 export function eyeParts(iris: Rgb): readonly Part[] {

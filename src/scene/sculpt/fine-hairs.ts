@@ -15,7 +15,7 @@ const spread = (i: number, k: number): number => (i * golden * k + 0.5 * k) % 1;
 /** Both brows and both rows of lashes. `share` thins them out for small pictures. */
 export function fineHairs(share: number): Part {
   const draft = newDraft();
-  const brows = Math.round(230 * share);
+  const brows = Math.round(300 * share);
   for (const side of [1, -1] as const) {
     for (let i = 0; i < brows; i++) browHair(draft, i, brows, side);
     lashes(draft, true, Math.round(70 * share), side);
@@ -26,12 +26,12 @@ export function fineHairs(share: number): Part {
 
 /** Middle line of the brow over x, and half its width: full inside, tapering over the temple. */
 export const browLine = (x: number): number =>
-  48.6 + 6 * Math.sin(Math.min(1, (x - 11) / 38) * 2.35) - 0.0035 * (x - 11) ** 2;
-export const browHalfWidth = (x: number): number => 3.9 * Math.max(0, 1 - ((x - 11) / 41) ** 2) ** 0.8;
+  51.4 + 4.6 * Math.sin(Math.min(1, (x - 11) / 38) * 2.2) - 0.0032 * (x - 11) ** 2;
+export const browHalfWidth = (x: number): number => 3.3 * Math.max(0, 1 - ((x - 11) / 41) ** 2) ** 0.8;
 
 function browHair(draft: Draft, i: number, count: number, side: 1 | -1): void {
   const t = (i + 0.5) / count;
-  const x = 10.5 + 39 * t + (spread(i, 3) - 0.5) * 2;
+  const x = 12 + 38 * t + (spread(i, 3) - 0.5) * 2;
   const offset = spread(i, 1) * 2 - 1;
   const y = browLine(x) + offset * browHalfWidth(x);
   // Inside they rise, in the middle they run outward, outside down; upper hairs lean down into the line.

@@ -13,7 +13,7 @@ export const eyeMm = { x: 31.5, y: 32, z: -50, radius: 12 } as const;
 /** Half the mouth's width, and the line where the lips meet: its height over x. */
 export const mouthHalfMm = 23.5;
 export const mouthLine = (x: number): number =>
-  -34.6 - 1.1 * Math.exp(-x * x * 0.03) + 0.7 * Math.exp(-((x - 9) ** 2) * 0.03) - 0.0022 * x * x;
+  -34.8 - 0.9 * Math.exp(-x * x * 0.03) + 0.6 * Math.exp(-((x - 9) ** 2) * 0.03) + 0.0006 * x * x;
 
 /** Rounds the middle plane, where both sides meet, so that it shows no crease. */
 const middleRounding = 2.4;
@@ -48,26 +48,26 @@ function skull(x: number, y: number, z: number): number {
 function jaw(x: number, y: number, z: number, skin: number): number {
   const face = ellipsoid(x, y, z, 0, 0, -84, 59, 68, 55);
   let d = join(skin, face, 16);
-  const mandible = tapered(x, y, z, 37.5, -43, -97, 12.5, 10, -66, -43, 12.5);
+  const mandible = tapered(x, y, z, 36.5, -42, -97, 12.5, 8, -65, -43, 12);
   d = join(d, mandible, 26);
-  const ramus = tapered(x, y, z, 37.5, -43, -97, 12.5, 53, 10, -114, 11);
+  const ramus = tapered(x, y, z, 36.5, -42, -97, 12.5, 53, 10, -114, 11);
   d = join(d, ramus, 24);
   const floor = ellipsoid(x, y, z, 0, -50, -74, 36, 30, 38);
   d = join(d, floor, 18);
-  const chin = ellipsoid(x, y, z, 0, -65.5, -37, 17, 15, 14.5);
-  return join(d, chin, 14);
+  const chin = ellipsoid(x, y, z, 0, -64.5, -38, 15.5, 15, 14.5);
+  return join(d, chin, 18);
 }
 
 function cheeks(x: number, y: number, z: number, skin: number): number {
-  const bone = ellipsoid(x, y, z, 40, 6, -61, 20, 14, 20);
-  let d = join(skin, bone, 20);
+  const bone = ellipsoid(x, y, z, 38, 3, -60, 20, 16, 20);
+  let d = join(skin, bone, 24);
   const arch = tapered(x, y, z, 51, 8, -80, 5, 60, 10, -116, 5);
   d = join(d, arch, 26);
-  const temple = ellipsoid(x, y, z, 82, 46, -58, 16, 24, 24);
+  const temple = ellipsoid(x, y, z, 86, 48, -56, 16, 24, 24);
   d = carve(d, temple, 20);
-  const masseter = ellipsoid(x, y, z, 42, -20, -85, 13, 31, 22);
+  const masseter = ellipsoid(x, y, z, 42, -18, -84, 14, 32, 24);
   d = join(d, masseter, 18);
-  const hollow = ellipsoid(x, y, z, 78, -28, -48, 16, 20, 22);
+  const hollow = ellipsoid(x, y, z, 84, -30, -46, 16, 22, 24);
   return carve(d, hollow, 18);
 }
 
@@ -84,10 +84,10 @@ function neck(x: number, y: number, z: number, skin: number): number {
 }
 
 function sockets(x: number, y: number, z: number, skin: number): number {
-  const ridge = tapered(x, y, z, 8, 50, -29, 6, 42, 52, -50, 6);
-  let d = join(skin, ridge, 14);
-  const hollow = ellipsoid(x, y, z, 31, 33.5, -35.5, 17, 10, 9);
-  d = carve(d, hollow, 13);
+  const ridge = tapered(x, y, z, 10, 53, -31, 5, 42, 54, -52, 5);
+  let d = join(skin, ridge, 18);
+  const hollow = ellipsoid(x, y, z, 31, 35.5, -33.5, 18, 13, 9);
+  d = carve(d, hollow, 18);
   const lids = ellipsoid(x, y, z, eyeMm.x, eyeMm.y - 0.5, eyeMm.z, 15.2, 13.7, 13.7);
   return join(d, lids, 7);
 }
@@ -95,14 +95,14 @@ function sockets(x: number, y: number, z: number, skin: number): number {
 function nose(x: number, y: number, z: number, skin: number): number {
   const root = tapered(x, y, z, 0, 41, -38.5, 7.5, 0, 14, -24.2, 8);
   let d = join(skin, root, 12);
-  const dorsum = tapered(x, y, z, 0, 22, -24.8, 6.3, 0, 3, -11.5, 7.2);
-  d = join(d, dorsum, 9);
+  const dorsum = tapered(x, y, z, 0, 22, -25, 7, 0, 4, -12, 8.2);
+  d = join(d, dorsum, 11);
   const base = ellipsoid(x, y, z, 0, 0.5, -24, 13, 13, 14);
   d = join(d, base, 8);
-  const tip = ellipsoid(x, y, z, 0, 0, -9.4, 10, 8.4, 9.6);
-  d = join(d, tip, 6);
-  const wing = ellipsoid(x, y, z, 11.4, -3.8, -19, 5.4, 6.2, 8);
-  d = join(d, wing, 6);
+  const tip = ellipsoid(x, y, z, 0, 0, -9.2, 8.6, 8, 9.3);
+  d = join(d, tip, 8);
+  const wing = ellipsoid(x, y, z, 11.2, -4, -19, 5.2, 6, 8);
+  d = join(d, wing, 5.5);
   const behindWing = ellipsoid(x, y, z, 13.5, -3, -26, 5.5, 7.5, 6);
   d = join(d, behindWing, 6);
   const septum = tapered(x, y, z, 0, -6, -7, 3.4, 0, -9.8, -18, 3.6);
@@ -112,7 +112,7 @@ function nose(x: number, y: number, z: number, skin: number): number {
 }
 
 function mouth(x: number, y: number, z: number, skin: number): number {
-  const mound = ellipsoid(x, y, z, 0, -33, -38.5, 27, 24, 19.5);
+  const mound = ellipsoid(x, y, z, 0, -33, -37.8, 26, 24, 19.5);
   let d = join(skin, mound, 15);
   if (x > mouthHalfMm + 4) return d;
   // Lips: tubes along the arch of the teeth, thinning out to nothing in the corners.
@@ -121,9 +121,9 @@ function mouth(x: number, y: number, z: number, skin: number): number {
   const arch = -0.0178 * x * x - 5 * share ** 5;
   const line = mouthLine(x);
   const bow = 1.1 * Math.exp(-((x - 5.5) ** 2) * 0.06);
-  const upper = Math.hypot(y - (line + 3.5 * taper + bow * 0.6), z - (-19.2 + arch)) - (4.5 + bow * 0.4) * taper;
+  const upper = Math.hypot(y - (line + 3.5 * taper + bow * 0.6), z - (-17.8 + arch)) - (4.5 + bow * 0.4) * taper;
   d = join(d, upper, 4.5);
-  const lower = Math.hypot(y - (line - 4.7 * taper), z - (-20.9 + arch)) - 5.6 * taper;
+  const lower = Math.hypot(y - (line - 4.7 * taper), z - (-19.6 + arch)) - 5.6 * taper;
   return join(d, lower, 4.5);
 }
 
@@ -131,12 +131,12 @@ function mouth(x: number, y: number, z: number, skin: number): number {
 function folds(x: number, y: number, z: number): number {
   const dent = (far: number, depth: number, width: number): number => depth * Math.exp(-(far * far) / (width * width));
   let d = dent(tapered(x, y, z, 0, -53.5, -21, 0, 14, -52, -26, 0), 2.2, 5);
-  d += dent(tapered(x, y, z, 17.5, -3, -26, 0, 30, -27, -32, 0), 1.1, 3.6);
+  d += dent(tapered(x, y, z, 17.5, -3, -26, 0, 30, -27, -32, 0), 0.55, 4);
   d += dent(tapered(x, y, z, 2.4, -13, -16, 0, 2.4, -24, -14, 0), 1.2, 2.2);
   d += dent(tapered(x, y, z, 15, 21, -41, 0, 27, 15, -44, 0), 0.7, 4);
-  d += dent(tapered(x, y, z, 2.4, 41, -21, 0, 2.4, 35, -22, 0), 3.6, 9);
-  d += dent(tapered(x, y, z, 15.5, 34, -31, 0, 15.5, 28, -32, 0), 3, 8);
-  const corner = dent(Math.hypot(x - mouthHalfMm - 0.5, y - mouthLine(mouthHalfMm), 0.5 * (z + 31)), 0.7, 4);
+  d += dent(tapered(x, y, z, 2.4, 41, -21, 0, 2.4, 35, -22, 0), 2.6, 11);
+  d += dent(tapered(x, y, z, 15.5, 34, -31, 0, 15.5, 28, -32, 0), 2.2, 8);
+  const corner = dent(Math.hypot(x - mouthHalfMm - 0.5, y - mouthLine(mouthHalfMm), 0.5 * (z + 31)), 0.45, 3.4);
   const ends = x < mouthHalfMm ? Math.sqrt(1 - (x / mouthHalfMm) ** 4) : 0;
   const slit = y > -50 && y < -20 ? dent(y - mouthLine(x), 2.6 * ends, 1.25) : 0;
   return d + corner + slit;

@@ -11,8 +11,8 @@ import { eyeMm, headDistance } from "./head-field.ts";
 const halfOpening = 14.2;
 const middleX = eyeMm.x + 0.3;
 /** Margins over the line of the corners: upper, lower. */
-const upperRise = 4.6;
-const lowerFall = 5.2;
+const upperRise = 4.5;
+const lowerFall = 4.9;
 /** The outer corner stands higher than the inner. */
 const cornerTilt = 1.1;
 
@@ -97,7 +97,7 @@ function skinAt(x: number, y: number, near: number): [number, number, number] {
 function onSkin(px: number, py: number, pz: number, rise: number): [number, number, number] {
   let [x, y, z] = [px, py, pz];
   const h = 0.4;
-  for (let step = 0; step < 3; step++) {
+  for (let step = 0; step < 6; step++) {
     const d = headDistance(x, y, z);
     if (step > 0 && Math.abs(d - rise) < 0.01) break;
     const gx = headDistance(x + h, y, z) - d;
@@ -105,7 +105,7 @@ function onSkin(px: number, py: number, pz: number, rise: number): [number, numb
     const gz = headDistance(x, y, z + h) - d;
     const l = Math.hypot(gx, gy, gz) || 1;
     // The field is no exact distance: divide by its slope.
-    const move = ((d - rise) * h) / (l * Math.max(0.5, l / h) * h);
+    const move = Math.min(1, Math.max(-1, (d - rise) / Math.max(0.5, l / h))) / l;
     x -= gx * move;
     y -= gy * move;
     z -= gz * move;
@@ -116,7 +116,7 @@ function onSkin(px: number, py: number, pz: number, rise: number): [number, numb
 /** The fold over the upper lid and the faint one under the lower, by distance from the margin. */
 function relief(distance: number, upper: number): number {
   const dip = (at: number, width: number): number => Math.exp(-(((distance - at) / width) ** 2));
-  if (upper > 0) return Math.sqrt(upper) * (-1.5 * dip(6.4, 1.3) + 0.5 * dip(9, 2.2));
+  if (upper > 0) return Math.sqrt(upper) * (-1.2 * dip(6.2, 1.5) + 0.4 * dip(9, 2.4));
   return -upper * (0.45 * dip(1.6, 1.6) - 0.4 * dip(6, 2));
 }
 
