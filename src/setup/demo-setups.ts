@@ -528,9 +528,10 @@ function clamshell(): Setup {
         role: "fill",
         head: kit.mainsHead,
         unit: 2,
-        modifier: kit.octa90,
-        place: polar(0, 1, 0.7),
-        dialStops: -4.8,
+        modifier: kit.strip90,
+        rollDeg: 90,
+        place: polar(0, 0.95, 0.76),
+        dialStops: -2.8,
         target: under(1.5),
       },
       {
