@@ -169,5 +169,5 @@ function addRun(
   row[at] = (row[at] as number) + r;
   row[at + 1] = (row[at + 1] as number) + g;
   row[at + 2] = (row[at + 2] as number) + b;
-  if (any) marks[mark] = 1;
+  marks[mark] = (marks[mark] as number) | any;
 }

@@ -97,7 +97,7 @@ export interface LinearFrame {
   readonly height: number;
   /** Linear, 1 = white level. */
   readonly rgb: Float32Array;
-  /** Per pixel: 1 where a channel clips (in a proxy: where any pixel under it does). */
+  /** Per pixel: 1 where a channel clips (in a proxy: where any pixel under it does); 2 (or 3) where a shift left no picture. */
   readonly clipped: Uint8Array;
   readonly basis: Basis;
   readonly noise: NoiseModel;
@@ -115,7 +115,9 @@ export type Shows =
   | { readonly kind: "ambient" }
   /** A later frame of the session, of these lights with another sitter: for the watch. */
   | { readonly kind: "session" }
-  /** Not a frame of this set: a mask, another size, another subject, a second of the same. */
+  /** The same light as another frame, so many stops stronger: one of an exposure bracket, or a second of the same. */
+  | { readonly kind: "repeat"; readonly ofFrameId: Id; readonly stops: number }
+  /** Not a frame of this set: a mask, another size, another subject. */
   | { readonly kind: "aside" };
 
 export interface Assignment {
