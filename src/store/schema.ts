@@ -57,6 +57,26 @@ CREATE INDEX tags_of ON tags (document);
 CREATE VIRTUAL TABLE words USING fts5 (title, notes, tags, roles, kit, tokenize = "unicode61 remove_diacritics 2", prefix = "2 3");
 `;
 
+/**
+ * Test frames, beside the documents: rows here, files in the folder `frames` by their hash. Came later than the other
+ * tables and is added to books without it; programs from before it leave it alone.
+ */
+const frameTables = `
+CREATE TABLE IF NOT EXISTS frames (
+  id TEXT PRIMARY KEY,
+  setup_id TEXT NOT NULL,
+  sha256 TEXT NOT NULL,
+  place INTEGER NOT NULL,
+  file TEXT NOT NULL,
+  card TEXT NOT NULL,
+  assignment TEXT,
+  UNIQUE (setup_id, sha256)
+) WITHOUT ROWID;
+CREATE INDEX IF NOT EXISTS frames_of ON frames (setup_id, place);
+CREATE INDEX IF NOT EXISTS frames_by_hash ON frames (sha256);
+CREATE TABLE IF NOT EXISTS frame_folders (setup_id TEXT PRIMARY KEY, path TEXT NOT NULL) WITHOUT ROWID;
+`;
+
 /** Opens or makes the book's file, durable: a commit returns after its flush to the disc. */
 export function openBookFile(file: string, fresh: { readonly id: string }): DatabaseSync {
   const db = new DatabaseSync(file, { enableForeignKeyConstraints: true, timeout: 1000 });
@@ -67,6 +87,7 @@ export function openBookFile(file: string, fresh: { readonly id: string }): Data
       "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON",
     );
     if (isNew) createTables(db, fresh.id);
+    db.exec(frameTables);
     db.exec("PRAGMA temp_store = MEMORY");
     return db;
   } catch (error) {

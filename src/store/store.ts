@@ -13,6 +13,7 @@ import { fault, type Result } from "../units/index.ts";
 import { checkBackup, flushFolder, prepareRestore, swapIn, writeBackup } from "./backup.ts";
 import { type BookFile, parseBook } from "./book-file.ts";
 import { FactColumns } from "./fact-columns.ts";
+import { FrameShelf } from "./frames.ts";
 import { countItems, emptied, mergeKits } from "./kit-merge.ts";
 import { type DirectoryLock, lockDirectory } from "./lock.ts";
 import * as log from "./log.ts";
@@ -49,6 +50,7 @@ export function openStore(options: StoreOptions): Result<Store> {
     try {
       removeLeftovers(dataDir);
       const store = new Store({ ...options, dataDir }, lock);
+      store.frames.removeLeftovers();
       flushFolder(dataDir);
       return store;
     } catch (error) {
@@ -67,6 +69,8 @@ function removeLeftovers(dataDir: string): void {
 
 export class Store {
   readonly dataDir: string;
+  /** Test frames, kept beside the documents. */
+  readonly frames: FrameShelf;
   readonly #options: StoreOptions;
   readonly #lock: DirectoryLock;
   #sql: Statements;
@@ -80,6 +84,7 @@ export class Store {
     this.#options = options;
     this.#lock = lock;
     this.#sql = new Statements(openBookFile(this.#file, { id: options.newId() }));
+    this.frames = new FrameShelf({ ...options, sql: () => this.#sql });
   }
 
   get #file(): string {

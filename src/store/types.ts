@@ -1,6 +1,8 @@
 /** What the store keeps beside the documents so that a book is found and listed without opening them. */
 
+import type { Assignment, Basis, FrameExposure, FrameImage, LinearFrame, NoiseModel } from "../frames/index.ts";
 import type { Id, Instant, Role, Setup } from "../setup/index.ts";
+import type { Fault } from "../units/index.ts";
 
 /** A setup as the Book lists it. */
 export interface BookCard {
@@ -88,4 +90,53 @@ export interface Device {
   readonly createdAt: Instant;
   /** Its last visit, to the minute. */
   readonly seenAt: Instant;
+}
+
+/** A test frame as the page lists it: everything but its pixels. */
+export interface FrameCard {
+  readonly id: Id;
+  readonly setupId: Id;
+  /** File name without its folder. */
+  readonly name: string;
+  /** Of the bytes as they came, lower-case hexadecimal. */
+  readonly sha256: string;
+  /** Of the file as it came. */
+  readonly bytes: number;
+  /** Upright, full size, pixels. */
+  readonly width: number;
+  readonly height: number;
+  readonly bits: number;
+  readonly source: FrameImage["source"];
+  readonly basis: Basis;
+  readonly exposure: FrameExposure;
+  readonly addedAt: Instant;
+  /** Place among the setup's frames, from 0, in the order in which they came. */
+  readonly order: number;
+  /** Null until something is known. */
+  readonly assignment: FrameAssignment | null;
+  /** What is odd about the file but did not stop the reading. */
+  readonly notes: readonly Fault[];
+  readonly proxy: ProxyCard;
+}
+
+export type FrameAssignment = Pick<Assignment, "shows" | "confidence" | "by" | "why">;
+
+/** What is needed to make a linear frame of a proxy's bytes. */
+export interface ProxyCard extends Pick<LinearFrame, "width" | "height" | "reduction" | "balance" | "toSrgb"> {
+  /** `steps` is left out: null. */
+  readonly noise: NoiseModel;
+}
+
+/** A setup's hot folder: off, being watched, or not there. */
+export interface FrameFolder {
+  readonly path: string | null;
+  readonly state: "off" | "watching" | "gone";
+  /** What was said of it and its files since it was switched on, newest last. */
+  readonly faults: readonly Fault[];
+}
+
+/** What `GET /api/setups/ID/frames` answers. */
+export interface FrameList {
+  readonly frames: readonly FrameCard[];
+  readonly folder: FrameFolder;
 }
