@@ -1,7 +1,8 @@
 /**
  * Passes on the card, with the manners of the work room's renderer: one job at a time, a newer one ends the older with
  * null, passes double until the asked noise. A dispatch adds at most four paths per pixel, so that cancelling waits
- * for one dispatch and no driver thinks the card hangs.
+ * for one dispatch and no driver thinks the card hangs. The noise is estimated on the card; layers travel only where
+ * someone asks for them.
  */
 
 import {
@@ -12,7 +13,11 @@ import {
   type RenderGoal,
   type RenderRequest,
 } from "../picture/index.ts";
+import type { GpuFinisher } from "./finisher.ts";
 import type { GpuTracer } from "./tracer.ts";
+
+/** A pass whose layers stay on the card, in the finisher: paint them, or read them there. */
+export type CardProgress = Omit<Progress, "layers" | "guides">;
 
 export interface GpuRenderer {
   /** Resolves with the last pass, or null when a newer job or `cancel` took its place. Rejects with DeviceLostError. */
@@ -27,17 +32,71 @@ export interface GpuRenderer {
 
 const MOST_PER_DISPATCH = 4;
 
+/** Layers and guides come with every pass, unfiltered: for those who work on with them off the card. */
 export function createGpuRenderer(tracer: GpuTracer): GpuRenderer {
-  let current = 0;
-  /** The card's work in order: a new picture begins when the old one's last dispatch has ended. */
-  let tail: Promise<unknown> = Promise.resolve();
-  const run = async (
-    own: number,
+  const passes = createPasses(tracer);
+  return {
+    render: (scene, request, goal, onPass) =>
+      passes.run(scene, request, goal, async (own) => {
+        const { layers, guides } = await tracer.read();
+        const noiseStops = goal.weights
+          ? mixNoise(layers, goal.weights)
+          : Math.max(0, ...layers.map(({ estimatedNoiseStops }) => estimatedNoiseStops));
+        const progress = { ...own(noiseStops), layers, guides };
+        return { progress, tell: () => onPass?.(progress) };
+      }),
+    cancel: passes.cancel,
+  };
+}
+
+export interface CardRenderer {
+  /**
+   * The same for a picture that stays on the card: each pass is developed in the finisher before `onPass` hears of it.
+   * The estimate is that of the developed layers, so that a filtered picture stops when the filtered picture is good.
+   */
+  show(
     scene: PackedScene,
     request: RenderRequest,
     goal: RenderGoal,
-    onPass?: (progress: Progress) => void,
-  ): Promise<Progress | null> => {
+    onPass?: (progress: CardProgress) => void,
+  ): Promise<CardProgress | null>;
+  cancel(): void;
+}
+
+export function createCardRenderer(tracer: GpuTracer, finisher: GpuFinisher, denoise = true): CardRenderer {
+  const passes = createPasses(tracer);
+  return {
+    show: (scene, request, goal, onPass) =>
+      passes.run(scene, request, goal, async (own) => {
+        finisher.develop(tracer.card(), denoise);
+        const progress = own(await finisher.noise(goal.weights));
+        return { progress, tell: () => onPass?.(progress) };
+      }),
+    cancel: passes.cancel,
+  };
+}
+
+interface Passes {
+  run<P extends CardProgress>(
+    scene: PackedScene,
+    request: RenderRequest,
+    goal: RenderGoal,
+    endPass: (own: (noiseStops: number) => CardProgress) => Promise<{ progress: P; tell: () => void }>,
+  ): Promise<P | null>;
+  cancel(): void;
+}
+
+function createPasses(tracer: GpuTracer): Passes {
+  let current = 0;
+  /** The card's work in order: a new picture begins when the old one's last dispatch has ended. */
+  let tail: Promise<unknown> = Promise.resolve();
+  const trace: (own: number, ...job: Parameters<Passes["run"]>) => Promise<CardProgress | null> = async (
+    own,
+    scene,
+    request,
+    goal,
+    endPass,
+  ) => {
     if (own !== current) return null;
     tracer.begin(scene, request);
     for (let samples = 0; ; ) {
@@ -48,18 +107,18 @@ export function createGpuRenderer(tracer: GpuTracer): GpuRenderer {
         samples += part;
         if (own !== current) return null;
       }
-      const progress = await progressOf(tracer, scene, request, goal);
+      const { progress, tell } = await endPass((noiseStops) => stateOf(scene, request, goal, samples, noiseStops));
       if (own !== current) return null;
-      onPass?.(progress);
+      tell();
       if (progress.done || own !== current) return own === current ? progress : null;
     }
   };
   return {
-    render(scene, request, goal, onPass) {
+    run<P extends CardProgress>(...job: Parameters<Passes["run"]>) {
       const own = ++current;
-      const job = tail.then(() => run(own, scene, request, goal, onPass));
-      tail = job.catch(() => {});
-      return job;
+      const done = tail.then(() => trace(own, ...job));
+      tail = done.catch(() => {});
+      return done as Promise<P | null>;
     },
     cancel() {
       current++;
@@ -67,18 +126,15 @@ export function createGpuRenderer(tracer: GpuTracer): GpuRenderer {
   };
 }
 
-async function progressOf(
-  tracer: GpuTracer,
+function stateOf(
   scene: PackedScene,
   request: RenderRequest,
   goal: RenderGoal,
-): Promise<Progress> {
-  const { layers, guides, samples } = await tracer.read();
-  const noiseStops = goal.weights
-    ? mixNoise(layers, goal.weights)
-    : Math.max(0, ...layers.map(({ estimatedNoiseStops }) => estimatedNoiseStops));
+  samples: number,
+  noiseStops: number,
+): CardProgress {
   const done = samples >= goal.mostSamples || noiseStops <= goal.noiseStops;
   // The card does not count its rays; a path casts at least one to the surface and one to each light.
   const rays = request.width * request.height * samples * (1 + layerIds(scene, request).length);
-  return { layers, guides, samples, noiseStops, rays, done };
+  return { samples, noiseStops, rays, done };
 }

@@ -8,6 +8,7 @@ import {
   GUIDE_STRIDE,
   type Guides,
   type Layer,
+  type LayerId,
   layerIds,
   type PackedScene,
   paramsBuffer,
@@ -19,6 +20,8 @@ import {
   sceneBuffers,
   traceWgsl,
 } from "../picture/index.ts";
+import { COPY_DST, COPY_SRC, compiled, readBack, STORAGE, UNIFORM, uploaded } from "./buffers.ts";
+import type { CardSums } from "./finisher.ts";
 
 /** The card went away: driver reset, sleep, another program. Nothing is wrong with the scene. */
 export class DeviceLostError extends Error {
@@ -32,14 +35,27 @@ export interface GpuTracer {
   add(samples: number): Promise<void>;
   /** Layers and guides so far. */
   read(): Promise<{ layers: readonly Layer[]; guides: Guides; samples: number }>;
+  /** What a finisher works on: nothing is copied. */
+  card(): CardSums;
+  /** The guides alone. */
+  readGuides(): Promise<Guides>;
+  /** Bytes that it holds on the card. */
+  bytes(): number;
   /** Frees everything on the card but the device. */
   end(): void;
+}
+
+interface OnCard {
+  readonly scene: PackedScene;
+  readonly tables: SceneBuffers;
+  readonly buffers: readonly GPUBuffer[];
 }
 
 interface Picture {
   readonly scene: PackedScene;
   readonly tables: SceneBuffers;
   readonly request: RenderRequest;
+  readonly ids: readonly LayerId[];
   readonly params: GPUBuffer;
   readonly sums: GPUBuffer;
   readonly guides: GPUBuffer;
@@ -53,15 +69,12 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
   void device.lost.then((info) => {
     lost = info.message || "the graphics card went away";
   });
-  const module = device.createShaderModule({ code: traceWgsl });
-  const { messages } = await module.getCompilationInfo();
-  const errors = messages.filter(({ type }) => type === "error");
-  if (errors.length > 0) throw new Error(errors.map((m) => `${m.lineNum}:${m.linePos} ${m.message}`).join("\n"));
+  const module = await compiled(device, traceWgsl);
   const pipeline = await device.createComputePipelineAsync({
     layout: "auto",
     compute: { module, entryPoint: "trace" },
   });
-  let kept: { scene: PackedScene; tables: SceneBuffers; buffers: readonly GPUBuffer[] } | null = null;
+  let kept: OnCard | null = null;
   let picture: Picture | null = null;
 
   const alive = (): Picture => {
@@ -69,43 +82,49 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
     if (!picture) throw new RangeError("no picture was begun");
     return picture;
   };
-  const storage = (data: ArrayBuffer | ArrayBufferView<ArrayBuffer>): GPUBuffer => {
-    const buffer = device.createBuffer({ size: Math.max(16, data.byteLength), usage: STORAGE | COPY_DST });
-    device.queue.writeBuffer(buffer, 0, data);
-    return buffer;
-  };
-  const load = (scene: PackedScene) => {
-    if (kept?.scene === scene) return kept;
-    kept?.buffers.forEach((buffer) => {
-      buffer.destroy();
-    });
-    const tables = sceneBuffers(scene);
-    const buffers = [tables.nodes, tables.triangles, tables.vertices, tables.tables].map(storage);
-    kept = { scene, tables, buffers };
+  const load = (scene: PackedScene): OnCard => {
+    if (kept && sameOnCard(kept.scene, scene)) kept = { ...kept, scene };
+    else {
+      destroyAll(kept?.buffers ?? []);
+      const tables = sceneBuffers(scene);
+      const data = [tables.nodes, tables.triangles, tables.vertices, tables.tables];
+      kept = { scene, tables, buffers: data.map((each) => uploaded(device, each)) };
+    }
     return kept;
   };
+  /** Sums and guides for a picture: the last one's, emptied, where they are as large. */
+  const sheets = (pixels: number, layers: number): Pick<Picture, "params" | "sums" | "guides"> => {
+    const sizes = { sums: 4 * SUM_STRIDE * pixels * Math.max(1, layers), guides: 4 * GUIDE_STRIDE * pixels };
+    if (picture?.sums.size === sizes.sums && picture.guides.size === sizes.guides) {
+      const encoder = device.createCommandEncoder();
+      encoder.clearBuffer(picture.sums);
+      encoder.clearBuffer(picture.guides);
+      device.queue.submit([encoder.finish()]);
+      return picture;
+    }
+    drop();
+    const usage = STORAGE | COPY_SRC | COPY_DST;
+    return {
+      params: device.createBuffer({ size: 160, usage: UNIFORM | COPY_DST }),
+      sums: device.createBuffer({ size: sizes.sums, usage }),
+      guides: device.createBuffer({ size: sizes.guides, usage }),
+    };
+  };
   const drop = (): void => {
-    for (const buffer of [picture?.params, picture?.sums, picture?.guides]) buffer?.destroy();
+    if (picture) destroyAll([picture.params, picture.sums, picture.guides]);
     picture = null;
   };
 
   return {
     begin(scene, request) {
       if (lost !== null) throw new DeviceLostError(lost);
-      drop();
       const { tables, buffers } = load(scene);
-      const pixels = request.width * request.height;
-      const layers = layerIds(scene, request).length;
+      const ids = layerIds(scene, request);
+      const { params, sums, guides } = sheets(request.width * request.height, ids.length);
       device.queue.writeBuffer(buffers[3] as GPUBuffer, 4 * tables.places.request, Float32Array.from(request.emitters));
-      const params = device.createBuffer({ size: 160, usage: UNIFORM | COPY_DST });
-      const sums = device.createBuffer({
-        size: 4 * SUM_STRIDE * pixels * Math.max(1, layers),
-        usage: STORAGE | COPY_SRC,
-      });
-      const guides = device.createBuffer({ size: 4 * GUIDE_STRIDE * pixels, usage: STORAGE | COPY_SRC });
       const entries = [params, ...buffers, sums, guides].map((buffer, binding) => ({ binding, resource: { buffer } }));
       const group = device.createBindGroup({ layout: pipeline.getBindGroupLayout(0), entries });
-      picture = { scene, tables, request, params, sums, guides, group, samples: 0 };
+      picture = { scene, tables, request, ids, params, sums, guides, group, samples: 0 };
     },
     async add(samples) {
       const own = alive();
@@ -123,41 +142,46 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       await device.queue.onSubmittedWorkDone();
       if (lost !== null) throw new DeviceLostError(lost);
     },
+    card() {
+      const { request, ids, samples, sums, guides } = alive();
+      return { width: request.width, height: request.height, ids, samples, sums, guides };
+    },
     async read() {
-      const own = alive();
-      const { scene, request, samples } = own;
+      const { request, ids, samples, ...own } = alive();
       const { width, height } = request;
       const [sums, flat] = await Promise.all([readBack(device, own.sums), readBack(device, own.guides)]);
       if (lost !== null) throw new DeviceLostError(lost);
-      const guides = readGuides(flat, width, height);
+      const guides = readGuides(new Float32Array(flat), width, height);
       const size = SUM_STRIDE * width * height;
-      const layers = layerIds(scene, request).map((id, i) =>
-        readLayer(sums.subarray(size * i, size * (i + 1)), guides, id),
-      );
+      const all = new Float32Array(sums);
+      const layers = ids.map((id, i) => readLayer(all.subarray(size * i, size * (i + 1)), guides, id));
       return { layers, guides, samples };
+    },
+    async readGuides() {
+      const { request, guides } = alive();
+      return readGuides(new Float32Array(await readBack(device, guides)), request.width, request.height);
+    },
+    bytes() {
+      const own = picture ? [picture.sums, picture.guides, picture.params] : [];
+      return [...own, ...(kept?.buffers ?? [])].reduce((sum, { size }) => sum + size, 0);
     },
     end() {
       drop();
-      kept?.buffers.forEach((buffer) => {
-        buffer.destroy();
-      });
+      destroyAll(kept?.buffers ?? []);
       kept = null;
     },
   };
 }
 
-// Bits of the WebGPU specification; the names live on globals that Node does not have.
-const [MAP_READ, COPY_SRC, COPY_DST, UNIFORM, STORAGE] = [0x1, 0x4, 0x8, 0x40, 0x80] as const;
+/** Whether what lies on the card serves another scene: a camera alone travels in the parameters. */
+const sameOnCard = (a: PackedScene, b: PackedScene): boolean =>
+  a.mesh === b.mesh &&
+  a.bvh === b.bvh &&
+  a.hidden === b.hidden &&
+  a.materials === b.materials &&
+  a.coats === b.coats &&
+  a.emitters === b.emitters;
 
-async function readBack(device: GPUDevice, from: GPUBuffer): Promise<Float32Array> {
-  const staging = device.createBuffer({ size: from.size, usage: MAP_READ | COPY_DST });
-  const encoder = device.createCommandEncoder();
-  encoder.copyBufferToBuffer(from, 0, staging, 0, from.size);
-  device.queue.submit([encoder.finish()]);
-  try {
-    await staging.mapAsync(1);
-    return new Float32Array(staging.getMappedRange().slice(0));
-  } finally {
-    staging.destroy();
-  }
+function destroyAll(buffers: readonly GPUBuffer[]): void {
+  for (const buffer of buffers) buffer.destroy();
 }

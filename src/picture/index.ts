@@ -19,7 +19,6 @@ export {
   FILTER_STEPS,
   filterParams,
   filterWgsl,
-  GUIDE_STRIDE,
   resolveWgsl,
   thinWgsl,
 } from "./filter.wgsl.ts";

@@ -11,7 +11,7 @@ import { fileURLToPath } from "node:url";
 import { chromium, type Page } from "playwright-core";
 import { build, type Rolldown } from "vite";
 import { packScene, type RenderRequest, renderLayers } from "../../src/picture/index.ts";
-import type { PageAnswer } from "./parity-page.ts";
+import type { FinishAnswer, PageAnswer } from "./parity-page.ts";
 import { parityScene } from "./parity-scenes.ts";
 
 const FRONTS = ["rectangle", "octagon", "disc", "umbrella", "gridded strip", "lobe", "bare tube", "measured beam"];
@@ -47,6 +47,28 @@ test("WGSL and TypeScript twins agree on every light's layer and on what the len
     });
     const near = guides.depth.filter((z, i) => Math.abs(z - (answer.depth[i] as number)) < 1e-3).length;
     assert.ok(near > 0.99 * guides.depth.length);
+  });
+});
+
+test("layers, filter, mix, false colour, marks and the estimate on the card are the CPU twins' (seed 22)", async (t) => {
+  const request: RenderRequest = {
+    ...{ width: 64, height: 48, emitters: FRONTS.map((_, i) => i), ambient: true, bounces: 2, seed: 22, shadows: true },
+  };
+  await withPage(async (page) => {
+    const told = await page.evaluate((r) => (globalThis as unknown as Calls).finish(r, 6), request);
+    if (told.why !== null) {
+      t.skip(`no WebGPU in this Chromium: ${told.why}`);
+      return;
+    }
+    t.diagnostic(JSON.stringify(told));
+    assert.ok(told.raw > 0.999, `layers: ${told.raw} alike`);
+    assert.ok(told.filtered > 0.995, `filtered layers: ${told.filtered} alike`);
+    assert.ok(told.sigma > 0.99, `their deviations: ${told.sigma} alike`);
+    for (const [kind, alike] of Object.entries(told.alike)) assert.ok(alike > 0.999, `${kind}: ${alike} alike`);
+    assert.ok(told.marked > 0.01, "nothing was marked");
+    const [card, own] = told.noise;
+    assert.ok(Math.abs(card / own - 1) < 0.02, `estimates ${card} and ${own}`);
+    assert.ok(told.spot < 1e-6);
   });
 });
 
@@ -90,6 +112,20 @@ test("twenty drags on the card leave no queue: only the last is rendered", async
   });
 });
 
+test("a hundred drags of a picture that stays on the card leave no queue: only the last is shown", async (t) => {
+  const request: RenderRequest = {
+    ...{ width: 16, height: 16, emitters: [0], ambient: false, bounces: 1, seed: 1, shadows: true },
+  };
+  await withPage(async (page) => {
+    const told = await page.evaluate((r) => (globalThis as unknown as Calls).dragOnCard(r), request);
+    if (told.includes("WebGPU")) {
+      t.skip(told);
+      return;
+    }
+    assert.equal(told, `${"-".repeat(99)}2`);
+  });
+});
+
 test("module workers of the page give the layer that Node gives, within rounding (seed 8)", async () => {
   const request: RenderRequest = {
     width: 40,
@@ -113,6 +149,8 @@ test("module workers of the page give the layer that Node gives, within rounding
 interface Calls {
   renderInWorker(request: RenderRequest, samples: number): Promise<readonly number[]>;
   drag(request: RenderRequest): Promise<string>;
+  dragOnCard(request: RenderRequest): Promise<string>;
+  finish(request: RenderRequest, samples: number): Promise<FinishAnswer>;
   renderOnCard(request: RenderRequest, samples: number): Promise<PageAnswer>;
   loseDevice(request: RenderRequest): Promise<{ error: string; again: boolean }>;
 }
