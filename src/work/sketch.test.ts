@@ -35,14 +35,14 @@ test("on the paper behind, the sketch is reflectance times photometry's factor w
   assert.ok(compared >= 16, `${compared} compared`);
 });
 
-test("over matt surfaces and skin a main light's sketch is a trace without shadows within 10 % of its mean (seed 3)", () => {
+test("over matt surfaces and skin a main light's sketch is a trace without shadows within 20 % of its mean: what a coat keeps from its base is not in it (seed 3)", () => {
   let [sketched, traced] = [0, 0];
   for (let i = 0; i < WIDTH * HEIGHT; i++) {
     if ((guides.albedo[3 * i] as number) > 0.95 || guides.depth[i] === 0) continue;
     sketched += sketches[0]?.rgb[3 * i + 1] as number;
     traced += layers[0]?.rgb[3 * i + 1] as number;
   }
-  assert.ok(Math.abs(sketched / traced - 1) < 0.1, `${sketched / traced}`);
+  assert.ok(Math.abs(sketched / traced - 1) < 0.2, `${sketched / traced}`);
 });
 
 test("a sketch claims no samples and no noise", () => {

@@ -56,7 +56,7 @@ export function PhonePlan(props: Props): ReactNode {
       {part === "plan" && <PlanPane {...props} />}
       {part === "picture" && (
         <Suspense fallback={<p className="quiet">The picture is on its way</p>}>
-          <PicturePane setup={props.setup} />
+          <PicturePane setup={props.setup} report={props.report} />
         </Suspense>
       )}
       {part === "details" && (

@@ -26,7 +26,7 @@ export function SidePane(props: Props): ReactNode {
       </div>
       {part === "picture" ? (
         <Suspense fallback={<p className="quiet picture-state">The picture is on its way</p>}>
-          <PicturePane setup={props.setup} />
+          <PicturePane setup={props.setup} report={props.report} />
         </Suspense>
       ) : (
         <SetupDetails {...props} />
