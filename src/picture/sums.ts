@@ -35,7 +35,8 @@ export function readLayer(sums: Float32Array, guides: Guides, lightId: LayerId):
     const odd = Math.floor(samples / 2);
     sigma[i] = odd > 0 ? halfDifference(sums, s, odd, samples - odd) : Number.NaN;
   }
-  return { lightId, width, height, rgb, sigma, samples: meanPaths(guides), estimatedNoiseStops: noiseOf(rgb, sigma) };
+  const samples = meanPaths(guides);
+  return { lightId, width, height, rgb, sigma, sums, samples, estimatedNoiseStops: noiseOf(rgb, sigma) };
 }
 
 /** Paths per pixel on average. Throws RangeError when nothing was traced. */

@@ -18,6 +18,8 @@ export interface Layer {
   readonly rgb: Float32Array;
   /** Estimated standard deviation of each pixel's luminance, the same unit. */
   readonly sigma: Float32Array;
+  /** What an unfiltered layer was read from (sums.ts): the filter works on its parts. Passes still to come add to it. */
+  readonly sums?: Float32Array;
   /** Paths per pixel behind it, on average. */
   readonly samples: number;
   /** 95th percentile of the estimated deviation, stops, over pixels within 6 stops of the layer's brightest tone. */
