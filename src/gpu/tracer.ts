@@ -1,7 +1,7 @@
 /**
  * Runs the WGSL twin: keeps a scene on the card, adds passes to sums that stay there, reads layers back. One tracer per
  * device; a lost device makes every later call reject with `DeviceLostError`, and the owner opens a new one.
- * Memory on the card: 240 bytes per triangle and the tree, 48 per pixel and layer, 56 per pixel for guides.
+ * Memory on the card: 60 bytes per triangle, 48 per vertex, the tree, 48 per pixel and layer, 56 per pixel for guides.
  */
 
 import {
@@ -87,7 +87,7 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
     else {
       destroyAll(kept?.buffers ?? []);
       const tables = sceneBuffers(scene);
-      const data = [tables.nodes, tables.triangles, tables.vertices, tables.tables];
+      const data = [tables.nodes, tables.triangles, tables.vertices, tables.tables, tables.indices];
       kept = { scene, tables, buffers: data.map((each) => uploaded(device, each)) };
     }
     return kept;
@@ -122,7 +122,11 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       const ids = layerIds(scene, request);
       const { params, sums, guides } = sheets(request.width * request.height, ids.length);
       device.queue.writeBuffer(buffers[3] as GPUBuffer, 4 * tables.places.request, Float32Array.from(request.emitters));
-      const entries = [params, ...buffers, sums, guides].map((buffer, binding) => ({ binding, resource: { buffer } }));
+      const [nodes, triangles, vertices, numbers, indices] = buffers;
+      const entries = [params, nodes, triangles, vertices, numbers, sums, guides, indices].map((buffer, binding) => ({
+        binding,
+        resource: { buffer: buffer as GPUBuffer },
+      }));
       const group = device.createBindGroup({ layout: pipeline.getBindGroupLayout(0), entries });
       picture = { scene, tables, request, ids, params, sums, guides, group, samples: 0 };
     },

@@ -1,6 +1,7 @@
 /**
- * A packed scene and a request as the WGSL twin's buffers: the tree as it is, triangles and their vertices in leaf
- * order, all tables in one array, parameters as the module's `Params`. 48 + 192 bytes per triangle.
+ * A packed scene and a request as the WGSL twin's buffers: the tree as it is, triangles in leaf
+ * order, vertices as the mesh has them, all tables in one array, parameters as the module's `Params`. 60 bytes per
+ * triangle, 48 per vertex.
  */
 
 import type { PackedScene } from "./pack.ts";
@@ -9,9 +10,14 @@ import type { RenderRequest } from "./types.ts";
 export interface SceneBuffers {
   /** 32 bytes a node, the scene's own. */
   readonly nodes: ArrayBuffer;
-  /** Corner, two edges; w of the first holds material and marks: 0x10000 hidden from the camera, 0x20000 wall. */
-  readonly triangles: Float32Array<ArrayBuffer>;
-  /** Three times position, normal, tangent, tint as vec4. */
+  /**
+   * Corner, two edges, each with a word: material and marks (0x10000 hidden from the camera, 0x20000 wall), the
+   * triangle's number in the mesh, nothing.
+   */
+  readonly triangles: Uint32Array<ArrayBuffer>;
+  /** Three vertex numbers per triangle of the mesh. */
+  readonly indices: Uint32Array<ArrayBuffer>;
+  /** Normal, tangent, tint of a vertex and three spare numbers. */
   readonly vertices: Float32Array<ArrayBuffer>;
   /** Materials, coats, emitters, beams, then room for the request's emitters. */
   readonly tables: Float32Array<ArrayBuffer>;
@@ -38,7 +44,15 @@ export function sceneBuffers(scene: PackedScene): SceneBuffers {
   tables.set(coats, places.coats);
   tables.set(emitters.data, places.emitters);
   tables.set(emitters.webs, places.webs);
-  return { nodes: scene.bvh.buffer, ...triangleBuffers(scene), tables, places };
+  const [triangles, vertices] = [triangleWords(scene), vertexNumbers(scene)];
+  return {
+    nodes: scene.bvh.buffer,
+    triangles,
+    indices: Uint32Array.from(scene.mesh.indices),
+    vertices,
+    tables,
+    places,
+  };
 }
 
 /** `first` and `samples` choose the paths, `row` and `rows` the band of the picture that the sums cover. */
@@ -64,27 +78,30 @@ export function paramsBuffer(
   return buffer;
 }
 
-function triangleBuffers(scene: PackedScene): Pick<SceneBuffers, "triangles" | "vertices"> {
-  const { mesh, bvh, hidden, walls } = scene;
+function triangleWords({ mesh, bvh, hidden, walls }: PackedScene): Uint32Array<ArrayBuffer> {
   const count = bvh.order.length;
-  const triangles = new Float32Array(12 * Math.max(1, count));
-  const words = new Uint32Array(triangles.buffer);
-  const vertices = new Float32Array(48 * Math.max(1, count));
-  const arrays = [mesh.positions, mesh.normals, mesh.tangents, mesh.tints];
-  bvh.order.forEach((t, slot) => {
-    const [a, b, c] = [0, 1, 2].map((k) => 3 * (mesh.indices[3 * t + k] as number)) as [number, number, number];
-    for (let k = 0; k < 3; k++) {
-      const p = mesh.positions[a + k] as number;
-      triangles[12 * slot + k] = p;
-      triangles[12 * slot + 4 + k] = (mesh.positions[b + k] as number) - p;
-      triangles[12 * slot + 8 + k] = (mesh.positions[c + k] as number) - p;
+  const words = new Uint32Array(12 * Math.max(1, count));
+  const floats = new Float32Array(words.buffer);
+  const { triangles, order } = bvh;
+  for (let slot = 0; slot < count; slot++) {
+    const t = order[slot] as number;
+    for (let row = 0; row < 3; row++) {
+      for (let k = 0; k < 3; k++) floats[12 * slot + 4 * row + k] = triangles[9 * slot + 3 * row + k] as number;
     }
     words[12 * slot + 3] = (mesh.materials[t] as number) | (hidden[t] ? 0x10000 : 0) | (walls[t] ? 0x20000 : 0);
-    [a, b, c].forEach((v, corner) => {
-      arrays.forEach((array, part) => {
-        vertices.set(array.subarray(v, v + 3), 48 * slot + 16 * corner + 4 * part);
-      });
-    });
+    words[12 * slot + 7] = t;
+  }
+  return words;
+}
+
+function vertexNumbers({ mesh }: PackedScene): Float32Array<ArrayBuffer> {
+  const count = mesh.positions.length / 3;
+  const vertices = new Float32Array(12 * Math.max(1, count));
+  const arrays = [mesh.normals, mesh.tangents, mesh.tints];
+  arrays.forEach((array, part) => {
+    for (let v = 0; v < count; v++) {
+      for (let k = 0; k < 3; k++) vertices[12 * v + 3 * part + k] = array[3 * v + k] as number;
+    }
   });
-  return { triangles, vertices };
+  return vertices;
 }

@@ -17,9 +17,9 @@ fn enter(node: u32, o: vec3f, inverse: vec3f, tMin: f32, tMax: f32) -> f32 {
 }
 
 fn meetTriangle(slot: u32, o: vec3f, d: vec3f, tMin: f32) {
-  let p = triangles[3u * slot].xyz;
-  let e = triangles[3u * slot + 1u].xyz;
-  let f = triangles[3u * slot + 2u].xyz;
+  let p = bitcast<vec3f>(triangles[3u * slot].xyz);
+  let e = bitcast<vec3f>(triangles[3u * slot + 1u].xyz);
+  let f = bitcast<vec3f>(triangles[3u * slot + 2u].xyz);
   let q = cross(d, f);
   let det = dot(e, q);
   if (det == 0.0) { return; }
@@ -90,42 +90,50 @@ fn lift(position: vec3f, normal: vec3f, weight: f32) -> vec3f {
   return select(vec3f(0.0), -weight * below * normal, below < 0.0);
 }
 
+struct Vertex { normal: vec3f, tangent: vec3f, tint: vec3f }
+fn vertexAt(i: u32) -> Vertex {
+  let a = vertices[3u * i];
+  let b = vertices[3u * i + 1u];
+  let c = vertices[3u * i + 2u];
+  return Vertex(a.xyz, vec3f(a.w, b.xy), vec3f(b.zw, c.x));
+}
+
 fn settle(o: vec3f, d: vec3f) {
   let slot = u32(hit.slot);
   let w = 1.0 - hit.u - hit.v;
   let u = hit.u;
   let v = hit.v;
-  let word = bitcast<u32>(triangles[3u * slot].w);
+  let word = triangles[3u * slot].w;
   s.material = params.materialsAt + ${MATERIAL_STRIDE}u * (word & 0xffffu);
   s.kind = u32(tables[s.material]);
   s.wall = (word & 0x20000u) != 0u;
   s.distance = hit.t;
   s.p = o + hit.t * d;
-  let e = triangles[3u * slot + 1u].xyz;
-  let f = triangles[3u * slot + 2u].xyz;
+  let p = bitcast<vec3f>(triangles[3u * slot].xyz);
+  let e = bitcast<vec3f>(triangles[3u * slot + 1u].xyz);
+  let f = bitcast<vec3f>(triangles[3u * slot + 2u].xyz);
   let g = cross(e, f);
   s.outside = dot(g, d) <= 0.0;
   let side = select(-1.0, 1.0, s.outside);
   s.g = side * normalize(g);
-  // Three vertices a triangle: position, normal, tangent, tint.
-  let a = 12u * slot;
-  let n0 = side * vertices[a + 1u].xyz;
-  let n1 = side * vertices[a + 5u].xyz;
-  let n2 = side * vertices[a + 9u].xyz;
-  let n = w * n0 + u * n1 + v * n2;
+  let t = triangles[3u * slot + 1u].w;
+  let v0 = vertexAt(indices[3u * t]);
+  let v1 = vertexAt(indices[3u * t + 1u]);
+  let v2 = vertexAt(indices[3u * t + 2u]);
+  let n = side * (w * v0.normal + u * v1.normal + v * v2.normal);
   s.n = s.g;
   if (length(n) > 0.1 && dot(n, d) < 0.0) { s.n = normalize(n); }
-  s.tangent = w * vertices[a + 2u].xyz + u * vertices[a + 6u].xyz + v * vertices[a + 10u].xyz;
-  s.colour = vec3f(material(1u), material(2u), material(3u)) *
-    (w * vertices[a + 3u].xyz + u * vertices[a + 7u].xyz + v * vertices[a + 11u].xyz);
-  s.start = s.p + LIFT * s.g + lift(vertices[a].xyz, n0, w) + lift(vertices[a + 4u].xyz, n1, u) + lift(vertices[a + 8u].xyz, n2, v);
+  s.tangent = w * v0.tangent + u * v1.tangent + v * v2.tangent;
+  s.colour = vec3f(material(1u), material(2u), material(3u)) * (w * v0.tint + u * v1.tint + v * v2.tint);
+  s.start = s.p + LIFT * s.g +
+    lift(p, side * v0.normal, w) + lift(p + e, side * v1.normal, u) + lift(p + f, side * v2.normal, v);
 }
 
 fn meet(o: vec3f, d: vec3f, camera: bool) -> bool {
   var start = LIFT;
   loop {
     if (!walk(o, d, start, 1e30, false)) { return false; }
-    let word = bitcast<u32>(triangles[3u * u32(hit.slot)].w);
+    let word = triangles[3u * u32(hit.slot)].w;
     if (!camera || (word & 0x10000u) == 0u) { break; }
     start = hit.t + LIFT;
   }
@@ -134,7 +142,7 @@ fn meet(o: vec3f, d: vec3f, camera: bool) -> bool {
 }
 
 fn facePasses(slot: u32, d: vec3f, m: u32) -> f32 {
-  let r = fresnel(abs(dot(d, vertices[12u * slot + 1u].xyz)), tables[m + 5u]);
+  let r = fresnel(abs(dot(d, vertexAt(indices[3u * triangles[3u * slot + 1u].w]).normal)), tables[m + 5u]);
   let tint = luminanceOf(vec3f(tables[m + 1u], tables[m + 2u], tables[m + 3u]));
   return select(1.0 - r, 1.0 - 2.0 * r / (1.0 + r), tables[m + 8u] == 1.0) * tint;
 }
@@ -149,7 +157,7 @@ fn passes(d: vec3f, reach: f32) -> f32 {
     if (!walk(s.start, d, start, end, params.hasGlass == 0u)) { return left; }
     if (params.hasGlass == 0u) { return 0.0; }
     let slot = u32(hit.slot);
-    let m = params.materialsAt + ${MATERIAL_STRIDE}u * (bitcast<u32>(triangles[3u * slot].w) & 0xffffu);
+    let m = params.materialsAt + ${MATERIAL_STRIDE}u * (triangles[3u * slot].w & 0xffffu);
     if (u32(tables[m]) != ${GLASS}u) { return 0.0; }
     left *= facePasses(slot, d, m);
     start = hit.t + LIFT;

@@ -27,11 +27,12 @@ struct Params {
 }
 @group(0) @binding(0) var<uniform> params: Params;
 @group(0) @binding(1) var<storage, read> nodes: array<vec4u>;
-@group(0) @binding(2) var<storage, read> triangles: array<vec4f>;
+@group(0) @binding(2) var<storage, read> triangles: array<vec4u>;
 @group(0) @binding(3) var<storage, read> vertices: array<vec4f>;
 @group(0) @binding(4) var<storage, read> tables: array<f32>;
 @group(0) @binding(5) var<storage, read_write> sums: array<f32>;
 @group(0) @binding(6) var<storage, read_write> guides: array<f32>;
+@group(0) @binding(7) var<storage, read> indices: array<u32>;
 
 const PI = 3.14159265358979;
 const LIFT = ${LIFT};
