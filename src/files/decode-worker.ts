@@ -34,7 +34,7 @@ async function run(job: Job): Promise<Result<JobAnswer>> {
 }
 
 async function decode(job: Exclude<Job, { kind: "mix" }>): Promise<Result<JobAnswer>> {
-  const bytes = await bytesOf(job.source);
+  const bytes = await bytesOf(job.source, job.name);
   if (!bytes.ok) return bytes;
   const file = await decodeFile(bytes.value, job.name, { half: job.kind === "look", meaning: job.meaning });
   if (!file.ok) return file;
@@ -44,8 +44,8 @@ async function decode(job: Exclude<Job, { kind: "mix" }>): Promise<Result<JobAns
   return success({ kind: "look", ...look, thumb, bytes: bytes.value.length });
 }
 
-const bytesOf = async (source: Source): Promise<Result<Uint8Array>> =>
-  typeof source === "string" ? readFrameFile(source) : success(source);
+const bytesOf = async (source: Source, name: string): Promise<Result<Uint8Array>> =>
+  typeof source === "string" ? readFrameFile(source, name) : success(source);
 
 /** The large arrays; tables of curves are shared between frames and are copied. */
 function buffersOf(answer: JobAnswer): ArrayBuffer[] {

@@ -47,7 +47,7 @@ const otherSize = (part: MixPart, sum: Sum, width: number, height: number): Faul
   );
 
 async function decodePart({ source, name }: MixPart, { meaning }: MixJob): Promise<Result<DecodedFile>> {
-  const bytes = typeof source === "string" ? await readFrameFile(source) : success(source);
+  const bytes = typeof source === "string" ? await readFrameFile(source, name) : success(source);
   return bytes.ok ? decodeFile(bytes.value, name, { meaning }) : bytes;
 }
 

@@ -5,8 +5,7 @@ import { basename } from "node:path";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { bytesFault } from "./limits.ts";
 
-export async function readFrameFile(path: string): Promise<Result<Uint8Array>> {
-  const name = basename(path);
+export async function readFrameFile(path: string, name: string = basename(path)): Promise<Result<Uint8Array>> {
   try {
     const handle = await open(path, "r");
     try {
