@@ -2,8 +2,8 @@
  * What things are made of. Skin by luminous reflectance with the colour that measured skin of that reflectance
  * has (`skin-table.ts`); hair by melanin: absorption per fibre radius = eumelanin · (0.419, 0.697, 1.37) +
  * pheomelanin · (0.187, 0.4, 1.05) for linear red, green, blue (d'Eon et al. 2011, "An energy-conserving hair
- * reflectance model", as used by Chiang et al. 2016, "A practical and controllable hair and fur model"; the
- * figures and the concentrations for black, brown and blond are from memory).
+ * reflectance model", as used by Chiang et al. 2016, "A practical and controllable hair and fur model"; the same
+ * coefficients stand in the source of pbrt's hair material).
  */
 
 import { luminance } from "../colour/index.ts";
@@ -51,23 +51,32 @@ export function skinMaterial(skin: SkinClass): Skin {
   };
 }
 
-/** Eumelanin and pheomelanin by class: 8 black, 1.3 brown, 0.3 blond of the paper's examples, others between. */
-const melanin: Readonly<Record<HairClass, readonly [eumelanin: number, pheomelanin: number]>> = {
-  black: [8, 0],
-  dark: [3, 0.1],
-  mid: [1.1, 0.25],
-  fair: [0.25, 0.2],
-  grey: [0.09, 0.01],
+/** A head's strands: as the class is, lighter ones, darker ones. */
+type Tone = 0 | 1 | 2;
+
+/**
+ * Eumelanin of the strands of each class by tone. Black 8, brown 1.3 and blond "around 0.3" are the values that the
+ * documentation of pbrt's hair material gives (also the manual page of the R package rayrender); dark brown is the
+ * geometric mean of black and brown. A dense surface of strands at 0.3 reflects 0.06 here, which is dark blond: fair
+ * hair is a mixture of it with lighter strands, by eye. Grey hair is white strands among some that kept their brown.
+ * Pheomelanin, which makes red hair red, is 0 throughout.
+ */
+const eumelaninOf: Readonly<Record<HairClass, readonly [usual: number, lighter: number, darker: number]>> = {
+  black: [8, 6, 8],
+  dark: [3.2, 2.2, 4.4],
+  mid: [1.3, 0.9, 1.8],
+  fair: [0.15, 0.08, 0.3],
+  grey: [0.04, 0.01, 1.3],
 };
 
-export function hairMaterial(hair: HairClass): Hair {
-  const [eumelanin, pheomelanin] = melanin[hair];
+export function hairMaterial(hair: HairClass, tone: Tone = 0): Hair {
+  const eumelanin = eumelaninOf[hair][tone];
   return {
     kind: "hair",
-    name: `hair, ${hair}`,
+    name: `hair, ${hair}${["", ", lighter strands", ", darker strands"][tone]}`,
     eumelanin,
-    pheomelanin,
-    absorption: hairAbsorption(eumelanin, pheomelanin),
+    pheomelanin: 0,
+    absorption: hairAbsorption(eumelanin, 0),
     betaM: 0.3,
     betaN: 0.3,
     tiltDeg: 2,
@@ -77,10 +86,10 @@ export function hairMaterial(hair: HairClass): Hair {
 
 /** Hair and brows by class, by the name that parts carry: brows are darker than fair hair, no lighter than brown. */
 export const hairMaterials: Readonly<Record<string, Material>> = Object.fromEntries(
-  (Object.keys(melanin) as HairClass[]).flatMap((hair) => {
+  (Object.keys(eumelaninOf) as HairClass[]).flatMap((hair) => {
     const brow = { black: "black", dark: "black", mid: "dark", fair: "mid", grey: "grey" } as const;
     return [
-      [`hair:${hair}`, hairMaterial(hair)],
+      ...([0, 1, 2] as const).map((tone) => [`hair:${hair}:${tone}`, hairMaterial(hair, tone)]),
       [`brow:${hair}`, hairMaterial(brow[hair])],
     ];
   }),

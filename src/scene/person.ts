@@ -51,7 +51,7 @@ export function personPieces(setup: Setup, nose: Vec3, look: PersonLook, mark: s
     ownerId: null,
     parts: parts.map((part) => posed(part, place)),
   });
-  const hair = hairOf(look.cut, look.detail).map((part) => ({ ...part, material: `hair:${look.hair}` }));
+  const hair = hairOf(look.cut, look.detail).map((part, tone) => ({ ...part, material: `hair:${look.hair}:${tone}` }));
   const body = bodyOfPose(setup, nose, look.detail).map((part) => moved(part, ([x, y, z]) => [x, y, z - 125]));
   return [
     piece("head", "head", head),
@@ -124,14 +124,14 @@ function templateOf(detail: "full" | "low"): Template {
     const stained = (part: Part): Part => tinted(part, complexion);
     return {
       head: stained(finish(draft, "skin")),
-      ears: [earPart(1), earPart(-1)].map(stained),
+      ears: ([1, -1] as const).map((side) => stained(earPart(side, full ? [26, 56] : [14, 30]))),
       fine: fineHairs(full ? 1 : 0.4),
     };
   });
 }
 
 function hairOf(cut: HairCut, detail: "full" | "low"): readonly Part[] {
-  const fineness = detail === "full" ? { columns: 240, rows: 26, loose: 380 } : { columns: 130, rows: 20, loose: 120 };
+  const fineness = detail === "full" ? { share: 1, along: 10, across: 4 } : { share: 0.32, along: 6, across: 3 };
   return kept(hairs, `${cut} ${detail}`, () => hairParts(cut, fineness));
 }
 

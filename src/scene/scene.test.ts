@@ -121,9 +121,12 @@ test("[N10] a scene built with what an earlier one left in the cache has the sam
   }
 });
 
-test("[N9] triangles are bounded: one sitter under 110,000, small detail under 50,000, six sitters under 300,000", () => {
-  assert.ok(scene.mesh.materials.length < 110_000, String(scene.mesh.materials.length));
-  assert.ok(buildScene(choir, { detail: "low" }).mesh.materials.length < 50_000);
+test("[N9] triangles are bounded: one sitter under 150,000, small detail under 55,000, six sitters under 300,000", () => {
+  for (const cut of ["bob", "long", "short", "tied"] as const) {
+    const [full, low] = (["full", "low"] as const).map((detail) => buildScene(choir, { detail, cut }));
+    assert.ok(full!.mesh.materials.length < 150_000, `${cut}: ${full!.mesh.materials.length}`);
+    assert.ok(low!.mesh.materials.length < 55_000, `${cut}: ${low!.mesh.materials.length}`);
+  }
   const group = [-1.5, -0.9, -0.3, 0.3, 0.9, 1.5].map((xM, i) => ({ xM, yM: 0, zM: i % 2 === 0 ? 0 : -0.6 }));
   const six = buildScene({ ...choir, subject: { ...choir.subject, group } });
   assert.ok(six.mesh.materials.length < 300_000, String(six.mesh.materials.length));

@@ -256,14 +256,16 @@ test("complexion only takes light away, most on the lips", () => {
 
 test("every cut of hair lies over the scalp: its tangents are unit vectors and no point of the shell is inside the skull", () => {
   for (const cut of ["short", "bob", "long", "tied"] as const) {
-    // The knot of tied hair, a fourth part, is set into the head on purpose.
-    for (const part of hairParts(cut, { columns: 90, rows: 14, loose: 30 }).slice(0, 3)) {
+    // The knot of tied hair is set into the back of the head on purpose.
+    const beforeKnot = (z: number): boolean => cut !== "tied" || z > -190;
+    for (const part of hairParts(cut, { share: 0.3, along: 7, across: 3 })) {
       const t = part.tangents!;
       for (let i = 0; i < t.length; i += 3) near(Math.hypot(t[i]!, t[i + 1]!, t[i + 2]!), 1, 1e-5, `${cut} tangent`);
       for (let i = 0; i < part.positions.length; i += 3) {
         const [x, y, z] = [part.positions[i]!, part.positions[i + 1]!, part.positions[i + 2]!];
         assert.ok(Number.isFinite(x + y + z));
-        if (y > 70) assert.ok(headDistance(x, y, z) > -5, `${cut}: ${headDistance(x, y, z)} at ${x}, ${y}, ${z}`);
+        if (y > 70 && beforeKnot(z))
+          assert.ok(headDistance(x, y, z) > -5, `${cut}: ${headDistance(x, y, z)} at ${x}, ${y}, ${z}`);
       }
     }
   }

@@ -14,9 +14,8 @@ const leanDeg = 9;
 const flareDeg = 24;
 
 /** The ear of one side (1: picture-right). */
-export function earPart(side: 1 | -1): Part {
+export function earPart(side: 1 | -1, [rings, spokes]: readonly [number, number] = [26, 56]): Part {
   const draft = newDraft();
-  const [rings, spokes] = [26, 56];
   const first = vertex(draft, ...placed(0, 0, height(0, 0), side));
   for (let i = 1; i <= rings; i++) {
     for (let s = 0; s < spokes; s++) {

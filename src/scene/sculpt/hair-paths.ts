@@ -57,7 +57,7 @@ function hangingField(cut: "bob" | "long"): StrandField {
     const way = s * (arc + drop);
     if (way < arc) {
       const t = way / arc;
-      return onScalp(between(start, end, t), 3 + (thick - 3) * (1 - (1 - t) ** 2.4) + lift + 5 * Math.sin(Math.PI * t));
+      return onScalp(between(start, end, t), 6 + (thick - 6) * (1 - (1 - t) ** 2) + lift + 3 * Math.sin(Math.PI * t));
     }
     const fallen = (way - arc) / Math.max(1, drop);
     return hang(top, azimuth, way - arc, fallen, cut);
@@ -91,9 +91,9 @@ function shortField(): StrandField {
     const crown = Math.max(0, d[1]);
     // Full on top, close over ears and nape; the front lifts off the forehead.
     const front = Math.max(0, Math.cos(azimuth * degree));
-    const thick = 5 + 13 * crown ** 1.2 + 7 * front * t * Math.max(0, crown);
+    const thick = 5 + 11 * crown ** 1.2 + 6 * front * t * crown;
     const taper = 1 - 0.72 * t ** 3 * (1 - 0.75 * front);
-    return onScalp(d, thick * taper * Math.min(1, 0.35 + 4 * t) + lift);
+    return onScalp(d, thick * taper * Math.min(1, 0.75 + 2 * t) + lift);
   };
 }
 
