@@ -93,11 +93,11 @@ export function frameFrom(
   camera: CameraNoise = CLEAN_16,
   seed = 1,
 ): Frame {
-  const exposure = {
+  const exposure: Frame["exposure"] = {
     ...{ shutterS: set.setup.exposure.shutterS, fNumber: 2 ** (set.setup.exposure.apertureAv / 2) },
-    ...{ iso: set.setup.exposure.iso, takenAt: null, whiteBalance: "manual", manual: true, biasStops: 0 },
+    ...{ iso: set.setup.exposure.iso, takenAt: null, whiteBalance: "manual" as const, manual: true, biasStops: 0 },
     flashFired: true,
-  } as const;
+  };
   const image = photograph(linear, set.width, set.height, camera, seed);
   return { id: name, name, sha256: "0".repeat(64), image, exposure, notes: [] };
 }

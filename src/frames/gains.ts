@@ -18,6 +18,8 @@ export interface AloneFrame {
 
 /** What flash, aperture and movement leave between frames, part of the light (0.02 to 0.05 stop each, domain 10.4). */
 const REPEATABILITY = 0.02;
+/** What a patch may differ by in two frames of one light, stops, besides noise. */
+const PATCH_STOPS = 0.03;
 const HUBER = 2;
 const ROUNDS = 5;
 /** Below this part of its own frame a light counts as gone. */
@@ -81,22 +83,37 @@ export function fitRows(rows: FitRows, lightIds: readonly Id[]): FittedGains {
   return { gains, linear, sigma: sigma.map((s) => s * spread), chi };
 }
 
+/** The gain between two frames and how well one number says it. */
+export interface GainBetween extends StopsValue {
+  /** Robust scatter of the patches, stops. */
+  readonly scatterStops: number;
+  /** 98th percentile of the patches' deviations, in units of their noise and 0.03 stop. */
+  readonly tail: number;
+  readonly patches: number;
+}
+
 /** log2(b/a) over patches that both show, median and robust standard error. Null where fewer than 20 patches serve. */
-export function gainBetween(a: LinearFrame, b: LinearFrame): (StopsValue & { readonly scatterStops: number }) | null {
+export function gainBetween(a: LinearFrame, b: LinearFrame): GainBetween | null {
   oneSize([a, b]);
   const [ga, gb] = [gridOf(a), gridOf(b)];
   const [da, db] = [darkLimit(a), darkLimit(b)];
   const found: number[] = [];
+  const noises: number[] = [];
   for (let i = 0; i < ga.clipped.length; i++) {
     const [la, lb] = [lightOf(ga.rgb, i), lightOf(gb.rgb, i)];
     if (ga.clipped[i] || gb.clipped[i] || la <= da || lb <= db) continue;
     const noise = Math.hypot(Math.sqrt(lightVariance(ga, la)) / la, Math.sqrt(lightVariance(gb, lb)) / lb) / Math.LN2;
-    if (noise < 0.1) found.push(Math.log2(lb / la));
+    if (noise > 0.1) continue;
+    found.push(Math.log2(lb / la));
+    noises.push(noise);
   }
   if (found.length < 20) return null;
   const stops = medianOf(found);
   const scatterStops = 1.4826 * medianOf(found.map((value) => Math.abs(value - stops)));
-  return { stops, sigmaStops: (1.2533 * scatterStops) / Math.sqrt(found.length), scatterStops };
+  const off = found.map((value, i) => Math.abs(value - stops) / Math.hypot(noises[i] as number, PATCH_STOPS));
+  const tail = off.sort((x, y) => x - y)[Math.floor(0.98 * off.length)] as number;
+  const sigmaStops = (1.2533 * scatterStops) / Math.sqrt(found.length);
+  return { stops, sigmaStops, scatterStops, tail, patches: found.length };
 }
 
 /** Patches where no frame clips, three channels each. */

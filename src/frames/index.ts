@@ -1,9 +1,12 @@
 /** The frames room's only door: test frames made linear, assigned, checked, mixed, measured, watched, turned into dials. */
 
+export { type AssignOptions, assignFrames } from "./assign.ts";
+export { assignByLooking, assignByPrediction, type Predicted } from "./assign-looking.ts";
+export { assignByName, assignByOrder, byNumbers, byShooting, corrected, type NamedFrame } from "./assign-words.ts";
 export { CLEAN_16, CODED_8, photograph, RAW_14, type SeededRandom, seededRandom } from "./camera-model.ts";
 export { checkSum, GOOD_STOPS, REFUSED_STOPS, type SumQuestion, sumOf } from "./check.ts";
 export { clipOf } from "./clip.ts";
-export { type AloneFrame, type FittedGains, fitGains, gainBetween } from "./gains.ts";
+export { type AloneFrame, type FittedGains, fitGains, type GainBetween, gainBetween } from "./gains.ts";
 export { meanLight } from "./grid.ts";
 export { packHalf, unpackHalf } from "./half.ts";
 export {

@@ -118,3 +118,10 @@ test("stops of the settings: the time counts for lamps, not for flash alone", ()
 
 const flat = (width: number, height: number, level: number, camera: CameraNoise) =>
   photograph(new Float32Array(3 * width * height).fill(level), width, height, camera, 1);
+
+test("what is no number in a float file is black and counts as clipped", () => {
+  const image = { ...flat(2, 1, 0.5, CLEAN_16), rgb: Float32Array.of(0.5, Number.NaN, 0.5, 0.2, 0.2, 0.2) };
+  const linear = linearFrame(frameOf("n", image));
+  assert.deepEqual([...linear.clipped], [1, 0]);
+  assert.ok(linear.rgb.every(Number.isFinite));
+});

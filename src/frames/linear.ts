@@ -24,7 +24,7 @@ export interface LinearOptions {
 export function linearFrame(frame: Frame, options: LinearOptions = {}): LinearFrame {
   const { image } = frame;
   const curve = image.encoding === "linear" ? null : (options.response ?? image.profile ?? srgbCurve);
-  const rgb = curve === null ? image.rgb : throughCurve(image.rgb, curve);
+  const rgb = curve === null ? numbersOf(image.rgb) : throughCurve(image.rgb, curve);
   const plain: LinearFrame = {
     ...{ id: frame.id, name: frame.name, width: image.width, height: image.height, rgb },
     ...{ clipped: clippedPixels(image.rgb, clipOf(image)), basis: basisOf(frame, options), reduction: 1 },
@@ -126,6 +126,14 @@ function basisOf({ image }: Frame, options: LinearOptions): Basis {
   return options.response ? "recovered" : "profile";
 }
 
+/** Float files may hold what is no number: black then, and marked as clipped. The same array where there is none. */
+function numbersOf(rgb: Float32Array): Float32Array {
+  for (let i = 0; i < rgb.length; i++) {
+    if (!Number.isFinite(rgb[i] as number)) return rgb.map((value) => (Number.isFinite(value) ? value : 0));
+  }
+  return rgb;
+}
+
 function throughCurve(codes: Float32Array, curve: ToneCurve): Float32Array {
   const rgb = new Float32Array(codes.length);
   // A table fine enough that reading it at the nearest entry costs below 1e-4 of the value.
@@ -136,7 +144,7 @@ function throughCurve(codes: Float32Array, curve: ToneCurve): Float32Array {
     const table = fine[c] as Float32Array;
     for (let i = c; i < codes.length; i += 3) {
       const code = codes[i] as number;
-      rgb[i] = table[code <= 0 ? 0 : code >= 1 ? 65_535 : Math.round(65_535 * code)] as number;
+      rgb[i] = table[code > 0 ? Math.min(65_535, Math.round(65_535 * code)) : 0] as number;
     }
   }
   return rgb;
@@ -145,7 +153,9 @@ function throughCurve(codes: Float32Array, curve: ToneCurve): Float32Array {
 function clippedPixels(rgb: Float32Array, [r, g, b]: Rgb): Uint8Array {
   const clipped = new Uint8Array(rgb.length / 3);
   for (let i = 0, j = 0; j < clipped.length; i += 3, j++) {
-    if ((rgb[i] as number) >= r || (rgb[i + 1] as number) >= g || (rgb[i + 2] as number) >= b) clipped[j] = 1;
+    // Written so that what is no number counts as clipped.
+    const fine = (rgb[i] as number) < r && (rgb[i + 1] as number) < g && (rgb[i + 2] as number) < b;
+    if (!fine) clipped[j] = 1;
   }
   return clipped;
 }

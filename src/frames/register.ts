@@ -62,7 +62,7 @@ export function shiftedBack(frame: LinearFrame, shift: Pick<Shift, "x" | "y">): 
 }
 
 /** Size of the gradient of log green; a little light under the noise keeps black places still. */
-function logGradient(frame: LinearFrame): Float32Array {
+export function logGradient(frame: LinearFrame): Float32Array {
   const { width, height, rgb } = frame;
   const under = 4 * readSigma(frame.noise) + 1e-4;
   const log = Float32Array.from({ length: width * height }, (_, i) =>
