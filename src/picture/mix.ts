@@ -45,22 +45,45 @@ export function mixLayers(
   const first = layers[0];
   if (!first) throw new RangeError("a mix needs at least one layer");
   const mixed = out ?? new Float32Array(first.rgb.length);
-  mixed.fill(0);
   const scale = 2 ** -cameraOffsetStops / referenceLxS;
-  for (const layer of layers) {
+  const parts = layers.flatMap((layer): Part[] => {
     if (layer.rgb.length !== mixed.length) throw new RangeError("layers of one mix have one size");
     const gain = gains.find(({ lightId }) => lightId === layer.lightId);
-    if (!gain?.on || gain.output === 0) continue;
+    if (!gain?.on || gain.output === 0) return [];
     const k = gain.output * scale;
-    const [r, g, b] = [k * gain.tint[0], k * gain.tint[1], k * gain.tint[2]];
-    const { rgb } = layer;
-    for (let i = 0; i < rgb.length; i += 3) {
-      mixed[i] = (mixed[i] as number) + r * (rgb[i] as number);
-      mixed[i + 1] = (mixed[i + 1] as number) + g * (rgb[i + 1] as number);
-      mixed[i + 2] = (mixed[i + 2] as number) + b * (rgb[i + 2] as number);
-    }
+    return [{ rgb: layer.rgb, r: k * gain.tint[0], g: k * gain.tint[1], b: k * gain.tint[2] }];
+  });
+  for (let from = 0; from < mixed.length; from += BLOCK) {
+    const to = Math.min(mixed.length, from + BLOCK);
+    mixed.fill(0, from, to);
+    for (let k = 0; k < parts.length; k += 4) addFour(mixed, parts, k, from, to);
   }
   return mixed;
+}
+
+interface Part {
+  readonly rgb: Float32Array;
+  readonly r: number;
+  readonly g: number;
+  readonly b: number;
+}
+
+/** Floats mixed at a time, whole pixels: 48 KB stay in a processor's cache while layer after layer is added. */
+const BLOCK = 3 * 4096;
+
+/** Four layers a turn, so that the sum is read and written a quarter as often; a turn with fewer counts the last at 0. */
+function addFour(mixed: Float32Array, parts: readonly Part[], first: number, from: number, to: number): void {
+  const last = parts[parts.length - 1] as Part;
+  const nothing: Part = { ...last, r: 0, g: 0, b: 0 };
+  const { rgb: rgb1, r: r1, g: g1, b: b1 } = parts[first] as Part;
+  const { rgb: rgb2, r: r2, g: g2, b: b2 } = parts[first + 1] ?? nothing;
+  const { rgb: rgb3, r: r3, g: g3, b: b3 } = parts[first + 2] ?? nothing;
+  const { rgb: rgb4, r: r4, g: g4, b: b4 } = parts[first + 3] ?? nothing;
+  for (let i = from; i < to; i += 3) {
+    mixed[i]! += r1 * rgb1[i]! + r2 * rgb2[i]! + r3 * rgb3[i]! + r4 * rgb4[i]!;
+    mixed[i + 1]! += g1 * rgb1[i + 1]! + g2 * rgb2[i + 1]! + g3 * rgb3[i + 1]! + g4 * rgb4[i + 1]!;
+    mixed[i + 2]! += b1 * rgb1[i + 2]! + b2 * rgb2[i + 2]! + b3 * rgb3[i + 2]! + b4 * rgb4[i + 2]!;
+  }
 }
 
 /** Every layer alone and nothing else: the gains with one light on. */
@@ -91,9 +114,11 @@ function whiteRgb(temperature: Kelvin): Rgb {
 export function encodePixels(linear: Float32Array, out?: Uint8ClampedArray): Uint8ClampedArray {
   const count = linear.length / 3;
   const pixels = out ?? new Uint8ClampedArray(4 * count);
-  for (let i = 0; i < count; i++) {
-    for (let c = 0; c < 3; c++) pixels[4 * i + c] = codeOf(linear[3 * i + c] as number);
-    pixels[4 * i + 3] = 255;
+  for (let i = 0, at = 0; i < count; i++, at += 4) {
+    pixels[at] = codeOf(linear[3 * i] as number);
+    pixels[at + 1] = codeOf(linear[3 * i + 1] as number);
+    pixels[at + 2] = codeOf(linear[3 * i + 2] as number);
+    pixels[at + 3] = 255;
   }
   return pixels;
 }
@@ -102,13 +127,13 @@ export function encodePixels(linear: Float32Array, out?: Uint8ClampedArray): Uin
 export const encodePixels16 = (linear: Float32Array): Uint16Array =>
   Uint16Array.from(linear, (l) => Math.round(65535 * srgbEncode(Math.min(1, Math.max(0, l)))));
 
-/** Linear 0…1 in 4096 even steps; below a 64th the curve is steep and is computed. */
-const codes: Uint8Array = /* @__PURE__ */ Uint8Array.from({ length: 4097 }, (_, i) =>
-  Math.round(255 * srgbEncode(i / 4096)),
+/** Codes of linear 0…1 in 65,536 even steps: a twentieth of a code apart where the curve is steepest. */
+const STEPS = 65_536;
+const codes: Uint8Array = /* @__PURE__ */ Uint8Array.from({ length: STEPS + 1 }, (_, i) =>
+  Math.round(255 * srgbEncode(i / STEPS)),
 );
 
 function codeOf(l: number): number {
   if (!(l > 0)) return 0;
-  if (l >= 1) return 255;
-  return l < 1 / 64 ? Math.round(255 * srgbEncode(l)) : (codes[Math.round(4096 * l)] as number);
+  return l >= 1 ? 255 : (codes[(STEPS * l + 0.5) | 0] as number);
 }
