@@ -15,7 +15,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { deserialize, serialize } from "node:v8";
-import { denoiseLayer, type Layer, packScene, renderLayers, usualRequest } from "../src/picture/index.ts";
+import { createFilter, type Layer, packScene, renderLayers, usualRequest } from "../src/picture/index.ts";
 import { trueDeviation } from "../src/picture/testing.ts";
 import { buildScene } from "../src/scene/index.ts";
 import { demoSetups, type Setup } from "../src/setup/index.ts";
@@ -43,7 +43,7 @@ for (const paths of asked.paths.split(",").map(Number)) {
   const { layers, guides, rays } = renderLayers(packed, request, paths);
   const traced = secondsSince(start);
   const begun = process.cpuUsage();
-  const filtered = layers.map((layer) => denoiseLayer(layer, guides));
+  const filtered = layers.map(createFilter(guides));
   const row = [
     ...[String(paths).padEnd(6), traced.toFixed(2).padEnd(6), (rays / traced / 1e6).toFixed(2).padEnd(8)],
     ...[deviation(layers, 0.95), deviation(layers, 0.5), deviation(filtered, 0.95).padEnd(14)],

@@ -5,7 +5,7 @@
  * so does reflectance, for both parts are divided by it first. How much two pixels may differ and still be averaged is
  * their own estimated noise; what surface they show is asked of the guides. All weights are polynomials that end: behind
  * an edge nothing gets in. A layer is filtered by itself: nothing of another light can enter it. Off is not calling it.
- * 64 bytes per pixel of scratch, of one layer at a time.
+ * Scratch: 120 bytes per pixel for what geometry says of every neighbour, asked once for all layers, and 44 more.
  */
 
 import { luminanceOf, noiseOf, SUM_STRIDE } from "./sums.ts";
@@ -25,8 +25,8 @@ export const SPARK = 2;
 export const SPARK_SIGMA = 0.4;
 /** A pixel whose own half-difference squared is over 1/this of its neighbours' mean is known worse than they are. */
 export const OUTLIER = 0.25;
-/** Half the side of the window over which variance is estimated. */
-export const VARIANCE_REACH = 3;
+/** Half the side of the window over which variance is estimated: that of the first pass. */
+export const VARIANCE_REACH = 2;
 /** Variance at which a part of that pixel is not known at all. */
 const VOID = -1;
 /** B3 spline weights 3/8, 1/4, 1/16. */
@@ -35,22 +35,32 @@ const KERNEL: readonly number[] = [0.375, 0.25, 0.0625];
 /** Four numbers per pixel: rgb and the variance of its luminance; negative where there is none of this part. */
 type Plane = Float32Array;
 
-/** What geometry the filter compares, flat for the inner loop: normal, position, reach of a step in depth, albedo. */
-interface Features {
+/** What geometry says of the 24 neighbours of each pixel in each pass: 0…255, row by row without the middle. */
+interface Likeness {
   readonly width: number;
   readonly height: number;
-  /** Ten numbers per pixel. */
-  readonly data: Float32Array;
+  readonly passes: readonly Uint8Array[];
 }
+const NEIGHBOURS = 24;
+
+/** Geometry to compare, flat for the inner loop: normal, position, reach of a step in depth, albedo. */
 const FEATURES = 10;
 
+/** A filter for layers that share these guides. */
+export function createFilter(guides: Guides): (layer: Layer) => Layer {
+  const likeness = likenessOf(guides);
+  return (layer) => filterLayer(layer, guides, likeness);
+}
+
+/** One layer filtered; of many, `createFilter` looks at their geometry only once. */
+export const denoiseLayer = (layer: Layer, guides: Guides): Layer => createFilter(guides)(layer);
+
 /** The filtered layer; sizes must agree. σ of a pixel falls with what was averaged. */
-export function denoiseLayer(layer: Layer, guides: Guides): Layer {
+function filterLayer(layer: Layer, guides: Guides, likeness: Likeness): Layer {
   const { width, height, sums, ...kept } = layer;
   if (guides.width !== width || guides.height !== height) throw new RangeError("guides and layer have one size");
-  const features = featuresOf(guides);
-  const rest = filtered(withoutSparks(restPlane(layer, guides), width, height), features);
-  const shade = sums ? filtered(shadePlane(sums, guides), features) : null;
+  const rest = filtered(withoutSparks(restPlane(layer, guides), width, height), likeness);
+  const shade = sums ? filtered(shadePlane(sums, guides), likeness) : null;
   const rgb = new Float32Array(3 * width * height);
   const sigma = new Float32Array(width * height);
   for (let i = 0; i < sigma.length; i++) {
@@ -114,13 +124,14 @@ function restPlane({ rgb, sigma, sums }: Layer, guides: Guides): Plane {
   return plane;
 }
 
-function filtered(plane: Plane, features: Features): Plane {
+function filtered(plane: Plane, likeness: Likeness): Plane {
   let from = plane;
   let to: Plane = new Float32Array(plane.length);
-  steadyVariance(from, to, features);
+  const tones = new Float32Array(plane.length / 4);
+  steadyVariance(from, to, tones, likeness);
   [from, to] = [to, from];
   for (let pass = 0; pass < FILTER_PASSES; pass++) {
-    smooth(from, to, features, 1 << pass);
+    smooth(from, to, tones, likeness, pass);
     [from, to] = [to, from];
   }
   return from;
@@ -130,93 +141,107 @@ function filtered(plane: Plane, features: Features): Plane {
  * One pixel's half-difference is itself a draw with one degree of freedom: the mean over alike neighbours steadies
  * it. Where there are no halves yet, the neighbours' own spread stands in.
  */
-function steadyVariance(from: Plane, to: Plane, features: Features): void {
-  const { width, height } = features;
+function steadyVariance(from: Plane, to: Plane, tones: Float32Array, { width, height, passes }: Likeness): void {
+  const like = passes[0] as Uint8Array;
+  writeTones(from, tones);
+  to.set(from);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const i = y * width + x;
-      to.set(from.subarray(4 * i, 4 * i + 4), 4 * i);
-      if ((from[4 * i + 3] as number) < 0) continue;
-      let [halves, known, weights, sum, squares] = [0, 0, 0, 0, 0];
-      for (let ny = Math.max(0, y - VARIANCE_REACH); ny <= Math.min(height - 1, y + VARIANCE_REACH); ny++) {
-        for (let nx = Math.max(0, x - VARIANCE_REACH); nx <= Math.min(width - 1, x + VARIANCE_REACH); nx++) {
-          const j = ny * width + nx;
-          const value = from[4 * j + 3] as number;
-          if (value < 0) continue;
-          const weight = j === i ? 1 : alike(features.data, i, j);
-          if (weight === 0) continue;
-          const tone = toneOf(from, j);
-          weights += weight;
-          sum += weight * tone;
-          squares += weight * tone * tone;
-          if (Number.isNaN(value)) continue;
-          halves += weight * value;
-          known += weight;
-        }
+      const own = from[4 * i + 3] as number;
+      if (own < 0) continue;
+      const isKnown = !Number.isNaN(own);
+      let halves = isKnown ? 255 * own : 0;
+      let known = isKnown ? 255 : 0;
+      let weights = 255;
+      let sum = 255 * (tones[i] as number);
+      let squares = sum * (tones[i] as number);
+      for (let k = 0; k < NEIGHBOURS; k++) {
+        const weight = like[NEIGHBOURS * i + k] as number;
+        if (weight === 0) continue;
+        const cell = k < NEIGHBOURS / 2 ? k : k + 1;
+        const j = i + (((cell / 5) | 0) - 2) * width + (cell % 5) - 2;
+        const value = from[4 * j + 3] as number;
+        if (value < 0) continue;
+        const tone = tones[j] as number;
+        weights += weight;
+        sum += weight * tone;
+        squares += weight * tone * tone;
+        if (Number.isNaN(value)) continue;
+        halves += weight * value;
+        known += weight;
       }
       const mean = sum / weights;
       const steady = known > 0 ? halves / known : Math.max(0, squares / weights - mean * mean);
-      const own = from[4 * i + 3] as number;
-      to[4 * i + 3] = Number.isNaN(own) ? steady : Math.max(steady, OUTLIER * own);
+      to[4 * i + 3] = isKnown ? Math.max(steady, OUTLIER * own) : steady;
     }
   }
 }
 
-/** One pass: a weighted mean of 5 × 5 pixels, `step` apart; variance goes with the squares of the weights. */
-function smooth(from: Plane, to: Plane, { width, height, data }: Features, step: number): void {
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      const i = y * width + x;
-      const own = from[4 * i + 3] as number;
-      let r = from[4 * i] as number;
-      let g = from[4 * i + 1] as number;
-      let b = from[4 * i + 2] as number;
-      let variance = own;
-      if (own >= 0) {
-        const tone = luminanceOf(r, g, b);
-        const centre = (KERNEL[0] as number) ** 2;
-        let sum = centre;
-        r *= centre;
-        g *= centre;
-        b *= centre;
-        variance = centre * centre * own;
-        for (let dy = -2; dy <= 2; dy++) {
-          const ny = y + dy * step;
-          if (ny < 0 || ny >= height) continue;
-          const row = KERNEL[dy < 0 ? -dy : dy] as number;
-          for (let dx = -2; dx <= 2; dx++) {
-            const nx = x + dx * step;
-            if (nx < 0 || nx >= width || (dx === 0 && dy === 0)) continue;
-            const j = ny * width + nx;
-            const other = from[4 * j + 3] as number;
-            if (other < 0) continue;
-            const jr = from[4 * j] as number;
-            const jg = from[4 * j + 1] as number;
-            const jb = from[4 * j + 2] as number;
-            const off = tone - luminanceOf(jr, jg, jb);
-            const t = 1 - (off * off) / (TONE_SIGMAS * TONE_SIGMAS * (own + other) + 1e-20);
-            if (t <= 0) continue;
-            const like = alike(data, i, j);
-            if (like === 0) continue;
-            const weight = row * (KERNEL[dx < 0 ? -dx : dx] as number) * t * t * like;
-            r += weight * jr;
-            g += weight * jg;
-            b += weight * jb;
-            variance += weight * weight * other;
-            sum += weight;
-          }
-        }
-        r /= sum;
-        g /= sum;
-        b /= sum;
-        variance /= sum * sum;
-      }
-      to[4 * i] = r;
-      to[4 * i + 1] = g;
-      to[4 * i + 2] = b;
-      to[4 * i + 3] = variance;
-    }
+/** One pass: a weighted mean of 5 × 5 pixels, 2^pass apart; variance goes with the squares of the weights. */
+function smooth(from: Plane, to: Plane, tones: Float32Array, { width, height, passes }: Likeness, pass: number): void {
+  const like = passes[pass] as Uint8Array;
+  const step = 1 << pass;
+  const centre = (KERNEL[0] as number) ** 2;
+  const [offsets, kernel] = [new Int32Array(NEIGHBOURS), new Float64Array(NEIGHBOURS)];
+  for (let k = 0; k < NEIGHBOURS; k++) {
+    const cell = k < NEIGHBOURS / 2 ? k : k + 1;
+    const [dx, dy] = [(cell % 5) - 2, Math.floor(cell / 5) - 2];
+    offsets[k] = step * (dy * width + dx);
+    kernel[k] = ((KERNEL[Math.abs(dx)] as number) * (KERNEL[Math.abs(dy)] as number)) / 255;
   }
+  writeTones(from, tones);
+  to.set(from);
+  for (let i = 0; i < width * height; i++) {
+    const own = from[4 * i + 3] as number;
+    if (own < 0) continue;
+    const tone = tones[i] as number;
+    let r = centre * (from[4 * i] as number);
+    let g = centre * (from[4 * i + 1] as number);
+    let b = centre * (from[4 * i + 2] as number);
+    let variance = centre * centre * own;
+    let sum = centre;
+    for (let k = 0; k < NEIGHBOURS; k++) {
+      const alike = like[NEIGHBOURS * i + k] as number;
+      if (alike === 0) continue;
+      const j = i + (offsets[k] as number);
+      const other = from[4 * j + 3] as number;
+      if (other < 0) continue;
+      const off = tone - (tones[j] as number);
+      const t = 1 - (off * off) / (TONE_SIGMAS * TONE_SIGMAS * (own + other) + 1e-20);
+      if (t <= 0) continue;
+      const weight = (kernel[k] as number) * alike * t * t;
+      r += weight * (from[4 * j] as number);
+      g += weight * (from[4 * j + 1] as number);
+      b += weight * (from[4 * j + 2] as number);
+      variance += weight * weight * other;
+      sum += weight;
+    }
+    to[4 * i] = r / sum;
+    to[4 * i + 1] = g / sum;
+    to[4 * i + 2] = b / sum;
+    to[4 * i + 3] = variance / (sum * sum);
+  }
+}
+
+function likenessOf(guides: Guides): Likeness {
+  const { width, height } = guides;
+  const data = featuresOf(guides);
+  const passes = Array.from({ length: FILTER_PASSES }, (_, pass) => {
+    const likes = new Uint8Array(NEIGHBOURS * width * height);
+    for (let i = 0; i < width * height; i++) {
+      const [x, y] = [i % width, Math.floor(i / width)];
+      for (let k = 0; k < NEIGHBOURS; k++) {
+        const cell = k < NEIGHBOURS / 2 ? k : k + 1;
+        const nx = x + (((cell % 5) - 2) << pass);
+        const ny = y + ((((cell / 5) | 0) - 2) << pass);
+        if (nx < 0 || nx >= width || ny < 0 || ny >= height) continue;
+        likes[NEIGHBOURS * i + k] = Math.round(255 * alike(data, i, ny * width + nx));
+      }
+    }
+    return likes;
+  });
+  return { width, height, passes };
 }
 
 /** 0…1: the same surface as pixel i's, turned alike, in the plane through it, as reflecting. */
@@ -246,7 +271,7 @@ function alike(data: Float32Array, i: number, j: number): number {
   return plane <= 0 ? 0 : tint * tint * turned * turned * plane * plane;
 }
 
-function featuresOf({ width, height, albedo, normal, middle, depth }: Guides): Features {
+function featuresOf({ width, height, albedo, normal, middle, depth }: Guides): Float32Array {
   const data = new Float32Array(FEATURES * width * height);
   for (let i = 0; i < width * height; i++) {
     const at = FEATURES * i;
@@ -259,11 +284,14 @@ function featuresOf({ width, height, albedo, normal, middle, depth }: Guides): F
     }
     data[at + 6] = DEPTH_STEP * (depth[i] as number);
   }
-  return { width, height, data };
+  return data;
 }
 
-const toneOf = (plane: Plane, i: number): number =>
-  luminanceOf(plane[4 * i] as number, plane[4 * i + 1] as number, plane[4 * i + 2] as number);
+function writeTones(plane: Plane, tones: Float32Array): void {
+  for (let i = 0; i < tones.length; i++) {
+    tones[i] = luminanceOf(plane[4 * i] as number, plane[4 * i + 1] as number, plane[4 * i + 2] as number);
+  }
+}
 
 /** Black surfaces are not divided by nothing. */
 const base = (guides: Guides, at: number): number => Math.max(0.02, guides.albedo[at] as number);
@@ -277,7 +305,8 @@ const baseLuminance = (guides: Guides, i: number): number =>
  */
 function withoutSparks(plane: Plane, width: number, height: number): Plane {
   const calm = Float32Array.from(plane);
-  const tones = Float32Array.from({ length: width * height }, (_, i) => toneOf(plane, i));
+  const tones = new Float32Array(width * height);
+  writeTones(plane, tones);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const i = y * width + x;
