@@ -13,7 +13,8 @@ export function addSamples(first: Layer, second: Layer): Layer {
   const [a, b] = [first.samples / samples, second.samples / samples];
   const rgb = first.rgb.map((value, i) => a * value + b * (second.rgb[i] as number));
   const sigma = first.sigma.map((value, i) => meanSigma(a, value, b, second.sigma[i] as number));
-  return { ...first, rgb, sigma, samples, estimatedNoiseStops: noiseOf(rgb, sigma) };
+  const { lightId, width, height } = first;
+  return { lightId, width, height, rgb, sigma, samples, estimatedNoiseStops: noiseOf(rgb, sigma) };
 }
 
 /** A render of one path per pixel knows nothing of its own error: the other's stands for both. */

@@ -5,8 +5,8 @@
  */
 
 import type { SceneCamera } from "../../../../scene/index.ts";
-import { noseOf, type Setup } from "../../../../setup/index.ts";
-import { addScaled, cross, normalize, scale, type Vec3 } from "../../../../units/index.ts";
+import { noseOf, positionOf, type Setup, wrapDegrees } from "../../../../setup/index.ts";
+import { addScaled, cross, length, normalize, scale, subtract, type Vec3 } from "../../../../units/index.ts";
 
 export interface FreeView {
   readonly azimuthDeg: number;
@@ -16,24 +16,29 @@ export interface FreeView {
   readonly target: Vec3;
 }
 
-/** Full vertical angle: wide enough to see a set from inside its room. */
-const FOV_DEG = 62;
-/** No nearer to walls, floor and ceiling than this. */
-const WALL_GAP_M = 0.12;
+/** Full vertical angle. */
+const FOV_DEG = 45;
 const NEAREST_M = 0.4;
-const FARTHEST_M = 12;
+const FARTHEST_M = 25;
 const STEEPEST_DEG = 85;
+/** Where a first look may come from. */
+const FIRST_AZIMUTHS: readonly number[] = [-70, -35, 0, 35, 70];
 
-/** From the front, a little to the side and above, far enough to see the lights. */
+/** From in front and above, where the fewest lights stand in the way, far enough to see them all. */
 export function firstView(setup: Setup): FreeView {
   const target = noseOf(setup);
-  return { azimuthDeg: 32, elevationDeg: 22, distanceM: 3.2, target };
+  const places = setup.lights.map((light) => subtract(positionOf(light.place, setup), target));
+  const apart = (azimuth: number): number =>
+    Math.min(180, ...places.map(([x, , z]) => Math.abs(wrapDegrees(azimuth - (Math.atan2(x, z) * 180) / Math.PI))));
+  const azimuthDeg = FIRST_AZIMUTHS.reduce((best, each) => (apart(each) > apart(best) ? each : best));
+  const farthest = Math.max(1.5, ...places.map((place) => length(place)));
+  return { azimuthDeg, elevationDeg: 32, distanceM: clamp(2.4 * farthest, NEAREST_M, FARTHEST_M), target };
 }
 
 /** Turned by degrees; never over the top. */
 export const orbited = (view: FreeView, byDeg: number, upDeg: number): FreeView => ({
   ...view,
-  azimuthDeg: ((((view.azimuthDeg + byDeg + 180) % 360) + 360) % 360) - 180,
+  azimuthDeg: wrapDegrees(view.azimuthDeg + byDeg),
   elevationDeg: clamp(view.elevationDeg + upDeg, -STEEPEST_DEG, STEEPEST_DEG),
 });
 
@@ -53,29 +58,18 @@ export const dollied = (view: FreeView, factor: number): FreeView => ({
   distanceM: clamp(view.distanceM * factor, NEAREST_M, FARTHEST_M),
 });
 
-/** The camera of a view, kept inside the room; `aspect` is width over height. */
-export function freeCamera(view: FreeView, { room }: Pick<Setup, "room">, aspect: number): SceneCamera {
+/** The camera of a view; `aspect` is width over height. */
+export function freeCamera(view: FreeView, aspect: number): SceneCamera {
   const { back, right, up } = frameOf(view);
-  const low: Vec3 = [-room.crossFromLeftM, 0, -room.crossFromBackM];
-  const high: Vec3 = [low[0] + room.widthM, room.heightM, low[2] + room.depthM];
-  const inside = view.target.map((value, k) =>
-    clamp(value, low[k as 0] + WALL_GAP_M, Math.max(low[k as 0] + WALL_GAP_M, high[k as 0] - WALL_GAP_M)),
-  ) as unknown as Vec3;
-  // How far back it may go before the first wall.
-  let reach = view.distanceM;
-  for (const k of [0, 1, 2] as const) {
-    const wall = back[k] > 0 ? high[k] - WALL_GAP_M : low[k] + WALL_GAP_M;
-    if (Math.abs(back[k]) > 1e-9) reach = Math.min(reach, Math.max(0, (wall - inside[k]) / back[k]));
-  }
   return {
-    position: addScaled(inside, back, reach),
+    position: addScaled(view.target, back, view.distanceM),
     forward: scale(back, -1),
     right,
     up,
     fovYDeg: FOV_DEG,
     aspect,
     lensRadiusM: 0,
-    focusM: Math.max(NEAREST_M, reach),
+    focusM: view.distanceM,
   };
 }
 

@@ -1,14 +1,13 @@
 /**
- * Layers of one view as the picture worker keeps them: what was traced, in which setup, how far, and as it is shown
- * (filtered). A job asks what it must trace, adds passes, and never loses what another move left right.
+ * Layers of one view as the picture worker keeps them: filtered, with the setup each was traced in and whether it is
+ * calm enough. A job asks what it must trace, adds passes, and never loses what another move left right.
  */
 
-import { denoiseLayer, type Guides, type Layer, type LayerId, mixNoise } from "../../../../picture/index.ts";
+import { type Guides, type Layer, type LayerId, mixNoise } from "../../../../picture/index.ts";
 import { addSamples, type StaleLayer, staleLayers, type TracedIn } from "../../../../work/index.ts";
 
 export interface KeptLayer {
-  readonly raw: Layer;
-  readonly shown: Layer;
+  readonly layer: Layer;
   readonly place: TracedIn;
   /** The asked noise was reached with it. */
   readonly done: boolean;
@@ -52,21 +51,20 @@ export class KeptLayers {
     this.guides = guides;
     for (const layer of layers) {
       const base = bases.get(layer.lightId);
-      const raw = base === undefined ? layer : addSamples(base.raw, layer);
-      const shown = denoiseLayer(raw, guides);
-      this.#layers.set(layer.lightId, { raw, shown, place: base?.place ?? place, done: false });
+      const whole = base === undefined ? layer : addSamples(base.layer, layer);
+      this.#layers.set(layer.lightId, { layer: whole, place: base?.place ?? place, done: false });
     }
   }
 
   /** The layers that are there, in the order wanted. */
   shown(wanted: readonly LayerId[]): readonly Layer[] {
-    return wanted.flatMap((id) => this.#layers.get(id)?.shown ?? []);
+    return wanted.flatMap((id) => this.#layers.get(id)?.layer ?? []);
   }
 
-  /** Of the mix, unfiltered; infinite while a layer is missing. `weights` in the order wanted. */
+  /** Of the mix; infinite while a layer is missing. `weights` in the order wanted. */
   noise(wanted: readonly LayerId[], weights: readonly number[]): number {
-    const raw = wanted.flatMap((id) => this.#layers.get(id)?.raw ?? []);
-    return raw.length < wanted.length ? Number.POSITIVE_INFINITY : mixNoise(raw, weights);
+    const layers = this.shown(wanted);
+    return layers.length < wanted.length ? Number.POSITIVE_INFINITY : mixNoise(layers, weights);
   }
 
   /** Nothing more is needed of these. */

@@ -107,6 +107,9 @@ export class PictureJob {
     if (sameView && movedLights(was.setup, setup).length === 0) return;
     this.#wanted = wanted;
     this.#set({ stale: true, done: false, failed: null, stopped: false, settling: [] });
+    // Another frame: the old picture does not fit it.
+    if (was !== null && (was.width !== width || was.height !== height))
+      this.#set({ layers: [], sketched: [], trace: [] });
     if (sameView) this.#sketch(wanted);
     clearTimeout(this.#timer);
     if (sameView) this.#timer = setTimeout(() => this.#ask(wanted), REST_MS);
@@ -169,7 +172,10 @@ export class PictureJob {
 
   #pass({ layers, ids, samples, noiseStops, done, settling }: Extract<FromPicture, { kind: "pass" }>): void {
     const fresh = new Map(layers.map((layer) => [layer.lightId, layer]));
-    const all = ids.flatMap((id) => fresh.get(id) ?? this.#state.layers.find(({ lightId }) => lightId === id) ?? []);
+    const size = layers[0]?.rgb.length;
+    const fits = (layer: Layer): boolean => size === undefined || layer.rgb.length === size;
+    const old = this.#state.layers.filter(fits);
+    const all = ids.flatMap((id) => fresh.get(id) ?? old.find(({ lightId }) => lightId === id) ?? []);
     const sketched = this.#state.sketched.filter((id) => !fresh.has(id));
     for (const light of this.#wanted?.setup.lights ?? []) {
       if (fresh.has(light.id)) this.#shownAs.set(light.id, lightKey(light));

@@ -25,6 +25,8 @@ type Look = "plain" | "stops" | "both";
 
 /** Pixels traced along the longer side: on a processor few enough that passes come in seconds. */
 const LONG_SIDE_PX = { "graphics card": 840, processor: 320 } as const;
+/** Stands are dark and the set is lit for a face: the free view is shown so much brighter, and says so. */
+const FREE_LIFT_STOPS = 2;
 
 export default function PicturePane({ setup, report }: { setup: Setup; report: SetupReport }): ReactNode {
   const [job] = useState(() => new PictureJob());
@@ -49,8 +51,8 @@ export default function PicturePane({ setup, report }: { setup: Setup; report: S
   const depthAv = blur ? setup.exposure.apertureAv : null;
   const view = useMemo(
     (): PictureView =>
-      free === null ? { kind: "camera", depthAv } : { kind: "free", camera: freeCamera(free, setup, width / height) },
-    [free, depthAv, setup, width, height],
+      free === null ? { kind: "camera", depthAv } : { kind: "free", camera: freeCamera(free, width / height) },
+    [free, depthAv, width, height],
   );
   const ready = state.engine !== null;
   useEffect(() => {
@@ -68,7 +70,7 @@ export default function PicturePane({ setup, report }: { setup: Setup; report: S
     return gains.map((gain) => ({ ...gain, on: gain.on && !off.includes(gain.lightId) }));
   }, [gains, off, alone, lifted, lifts]);
   const { layers } = state;
-  const main = useMixed(setup, layers, shownGains);
+  const main = useMixed(setup, layers, shownGains, free === null ? 0 : FREE_LIFT_STOPS);
   const otherGains = useMemo(
     () =>
       look !== "both" || without === "stops"
@@ -76,7 +78,7 @@ export default function PicturePane({ setup, report }: { setup: Setup; report: S
         : shownGains.map((g) => (g.lightId === without ? { ...g, on: false } : g)),
     [look, without, shownGains],
   );
-  const other = useMixed(setup, layers, otherGains);
+  const other = useMixed(setup, layers, otherGains, free === null ? 0 : FREE_LIFT_STOPS);
   const walk = useCallback((step: Walk) => setFree((now) => (now === null ? null : walked(now, step))), []);
   const probe = useCallback((x: number, y: number, pressed: boolean) => setSpot({ x, y, pressed }), []);
   const drawnMain = useMemo(
@@ -209,9 +211,10 @@ function useMixed(
   setup: Setup,
   layers: Parameters<typeof mixLayers>[0],
   gains: readonly LayerGain[] | null,
+  liftStops: number,
 ): Float32Array | null {
   const reference = setupReference(setup);
-  const offset = setup.camera.meterOffsetStops ?? 0;
+  const offset = (setup.camera.meterOffsetStops ?? 0) - liftStops;
   return useMemo(
     () => (layers.length === 0 || gains === null ? null : mixLayers(layers, gains, reference, offset)),
     [layers, gains, reference, offset],

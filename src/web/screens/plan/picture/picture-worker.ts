@@ -4,7 +4,7 @@
  * replaces the older at once; what is kept of a view stays for the next job.
  */
 
-import { createGpuRenderer, createGpuTracer, DeviceLostError, openDevice } from "../../../../gpu/index.ts";
+import { DeviceLostError } from "../../../../gpu/index.ts";
 import {
   denoiseLayer,
   type Layer,
@@ -16,16 +16,9 @@ import {
 } from "../../../../picture/index.ts";
 import { buildScene, newSceneCache, type Scene, sceneCamera } from "../../../../scene/index.ts";
 import { frontOf, type Setup } from "../../../../setup/index.ts";
-import {
-  createRenderer,
-  gainsOf,
-  lightKey,
-  type Progress,
-  type Renderer,
-  setupReference,
-  stageKey,
-  type TracedIn,
-} from "../../../../work/index.ts";
+import type { Vec3 } from "../../../../units/index.ts";
+import { gainsOf, lightKey, setupReference, stageKey, type TracedIn } from "../../../../work/index.ts";
+import { type Engine, openEngine, type Pass, processorEngine } from "./engine.ts";
 import { KeptLayers } from "./kept-layers.ts";
 import {
   type FromPicture,
@@ -38,8 +31,6 @@ import {
 import { probeSpot } from "./probe-spot.ts";
 
 const NOISE_STOPS = 0.1;
-/** Without a card the picture stops earlier: the machine has other work to do. */
-const MOST_SAMPLES = { "graphics card": 1024, processor: 128 } as const;
 /** A free view that still turns is only looked at, ms. */
 const REST_MS = 120;
 
@@ -48,9 +39,10 @@ const scope = self as unknown as {
   onmessage: ((event: MessageEvent<ToPicture>) => void) | null;
 };
 
-interface Engine {
-  readonly name: "graphics card" | "processor";
-  readonly renderer: Pick<Renderer, "render" | "cancel">;
+interface Built {
+  readonly key: string;
+  readonly scene: Scene;
+  readonly packed: PackedScene;
 }
 
 /** One job under way or shown. */
@@ -68,7 +60,7 @@ let engine: Promise<Engine> | null = null;
 /** One set of layers for the camera, one for the free view: going back is at once. */
 const keptBy: Record<PictureView["kind"], KeptLayers> = { camera: new KeptLayers(), free: new KeptLayers() };
 const cache = newSceneCache();
-let built: { readonly key: string; readonly scene: Scene; readonly packed: PackedScene } | null = null;
+let built: Built | null = null;
 let newest = 0;
 let shown: Shown | null = null;
 let stopped = false;
@@ -80,7 +72,7 @@ scope.onmessage = ({ data }) => {
   if (data.kind === "port") {
     toSketch = data.port;
     // The page asks for a size that suits what traces.
-    void openEngine();
+    void engineNow();
   } else if (data.kind === "probe") answerProbe(data);
   else if (data.kind === "stop") void stop();
   else if (data.kind === "go on") void guarded(goOn);
@@ -97,7 +89,7 @@ async function guarded(work: () => Promise<void>): Promise<void> {
   } catch (cause) {
     if (cause instanceof DeviceLostError && shown !== null) {
       // The card went away: trace on without it, and say so.
-      engine = processor("the graphics card went away");
+      engine = told(Promise.resolve(processorEngine("the graphics card went away")));
       await guarded(goOn);
       return;
     }
@@ -107,11 +99,12 @@ async function guarded(work: () => Promise<void>): Promise<void> {
 
 async function begin(wanted: Wanted): Promise<void> {
   const { job, setup, view } = wanted;
-  const { renderer } = await openEngine();
+  const tracing = await engineNow();
   if (job !== newest) return taken(job);
-  renderer.cancel();
-  const { scene, packed } = sceneOf(setup);
-  const seen = seenThrough(packed, setup, view);
+  tracing.cancel();
+  const standing = sceneOf(setup);
+  const { scene, packed } = standing;
+  const seen = seenThrough(standing, setup, view);
   const key = viewKey(view, wanted.width, wanted.height);
   const place: TracedIn = {
     setup,
@@ -127,6 +120,7 @@ async function begin(wanted: Wanted): Promise<void> {
   const plan = shown.kept.plan(place, ids);
   const anew = plan.stale.length === ids.length && plan.stale.every(({ why }) => why === "everything" || why === "new");
   if (anew) tellFirst(shown);
+  else if (plan.stale.length === 0) tell(shown, 0, plan.trace.length === 0, []);
   scope.postMessage({ kind: "taken", job, trace: anew ? [] : plan.stale });
   if (view.kind === "free" && anew) await new Promise((done) => setTimeout(done, REST_MS));
   if (job === newest) await goOn();
@@ -141,49 +135,51 @@ async function goOn(): Promise<void> {
   stopped = false;
   const plan = own.kept.plan(own.place, own.ids);
   if (plan.trace.length > 0) await trace(own, plan.trace);
-  else tell(own, 0, true, plan.settle);
   if (plan.settle.length > 0 && isCurrent(own)) await settle(own, plan.settle);
 }
 
 const isCurrent = (own: Shown): boolean => own === shown && own.wanted.job === newest && !stopped;
 
 async function trace(own: Shown, ids: readonly LayerId[]): Promise<void> {
-  const { name, renderer } = await openEngine();
+  const tracing = await engineNow();
   if (!isCurrent(own)) return;
   const { kept, place } = own;
   const bases = kept.bases(ids);
   const weights = weightsOf(own.wanted.setup, own.ids);
-  const goal = { noiseStops: NOISE_STOPS, mostSamples: MOST_SAMPLES[name], weights: weightsOf(own.wanted.setup, ids) };
-  let quietUntil = 0;
-  const onPass = (progress: Progress): void => {
-    const began = performance.now();
-    // Filtering takes this thread: a pass that comes soon after the last waits for the next, which has it in it.
-    if (!isCurrent(own) || (!progress.done && began < quietUntil)) return;
-    kept.add(progress.layers, bases, place, progress.guides);
-    toSketch?.postMessage({ view: place.view, guides: progress.guides } satisfies GuidesMessage);
-    const samples = kept.get(ids[0] as LayerId)?.raw.samples ?? progress.samples;
-    // The passes' own estimate knows only what is traced now: the mix may be calm long before.
-    const done = progress.done || kept.noise(own.ids, weights) <= NOISE_STOPS;
+  const hear = (pass: Pass): boolean => {
+    if (!isCurrent(own)) return false;
+    kept.add(pass.layers, bases, place, pass.guides);
+    toSketch?.postMessage({ view: place.view, guides: pass.guides } satisfies GuidesMessage);
+    // A run's own estimate knows only what it traces: the mix may be calm long before.
+    const done = pass.done || kept.noise(own.ids, weights) <= NOISE_STOPS;
     if (done) kept.finish(ids);
-    tell(own, samples, done, []);
-    quietUntil = performance.now() + 2 * (performance.now() - began);
-    if (done && !progress.done) renderer.cancel();
+    tell(own, kept.get(ids[0] as LayerId)?.layer.samples ?? pass.samples, done, []);
+    return done;
   };
-  await renderer.render(own.packed, requestOf(own, ids), goal, onPass);
+  await tracing.run(own.packed, requestOf(own, ids), goalOf(own, ids, tracing), hear);
 }
 
 /** Traces layers once more and shows them only when they are through: they are right already but for a little bounce. */
 async function settle(own: Shown, ids: readonly LayerId[]): Promise<void> {
-  const { name, renderer } = await openEngine();
+  const tracing = await engineNow();
   if (!isCurrent(own)) return;
   tell(own, 0, true, ids);
-  const goal = { noiseStops: NOISE_STOPS, mostSamples: MOST_SAMPLES[name], weights: weightsOf(own.wanted.setup, ids) };
-  const through = await renderer.render(own.packed, requestOf(own, ids), goal);
-  if (through === null || !isCurrent(own)) return;
-  own.kept.add(through.layers, new Map(), own.place, through.guides);
+  let last: Pass | null = null;
+  const keep = (pass: Pass): boolean => {
+    last = pass;
+    return pass.done;
+  };
+  const through = await tracing.run(own.packed, requestOf(own, ids), goalOf(own, ids, tracing), keep);
+  if (!through || last === null || !isCurrent(own)) return;
+  const { layers, guides, samples } = last as Pass;
+  own.kept.add(layers, new Map(), own.place, guides);
   own.kept.finish(ids);
-  tell(own, through.samples, true, []);
+  tell(own, samples, true, []);
 }
+
+const goalOf = (own: Shown, ids: readonly LayerId[], { mostSamples }: Engine) => ({
+  ...{ noiseStops: NOISE_STOPS, mostSamples, weights: weightsOf(own.wanted.setup, ids) },
+});
 
 function requestOf(own: Shown, ids: readonly LayerId[]) {
   const { width, height } = own.wanted;
@@ -193,12 +189,12 @@ function requestOf(own: Shown, ids: readonly LayerId[]) {
 
 async function stop(): Promise<void> {
   stopped = true;
-  if (engine !== null) (await engine).renderer.cancel();
+  if (engine !== null) (await engine).cancel();
   if (stopped && shown !== null) scope.postMessage({ kind: "stopped", job: shown.wanted.job });
 }
 
 /** The scene of what stands where; kept while only the view changes. */
-function sceneOf(setup: Setup): { readonly scene: Scene; readonly packed: PackedScene } {
+function sceneOf(setup: Setup): Built {
   const key = JSON.stringify([stageKey(setup), setup.lights.map((light) => [light.id, lightKey(light)])]);
   if (built?.key === key) return built;
   const scene = buildScene(setup, { equipment: "hidden" }, cache);
@@ -206,21 +202,31 @@ function sceneOf(setup: Setup): { readonly scene: Scene; readonly packed: Packed
   return built;
 }
 
-/** The same scene through another lens; from the free view stands and shells are seen. */
-function seenThrough(packed: PackedScene, setup: Setup, view: PictureView): { packed: PackedScene; shows: boolean } {
+/** The same scene through another lens; from the free view stands and shells are seen, and walls from inside only. */
+function seenThrough(
+  { scene, packed }: Built,
+  setup: Setup,
+  view: PictureView,
+): { packed: PackedScene; shows: boolean } {
   if (view.kind === "camera")
     return { packed: { ...packed, camera: sceneCamera(setup, view.depthAv !== null) }, shows: false };
-  return {
-    packed: { ...packed, camera: view.camera, hidden: nothingHidden(packed.hidden.length), hasHidden: false },
-    shows: true,
-  };
+  const { camera } = view;
+  return { packed: { ...packed, camera, hidden: wallsBetween(scene, camera.position), hasHidden: true }, shows: true };
 }
 
-let none = new Uint8Array(0);
-
-function nothingHidden(count: number): Uint8Array {
-  if (none.length !== count) none = new Uint8Array(count);
-  return none;
+/** Marks the walls whose outer side the eye sees: they would hide the set. */
+function wallsBetween({ mesh, groups, hidden }: Scene, eye: Vec3): Uint8Array {
+  const marks = new Uint8Array(hidden.length);
+  const room = groups.find(({ kind }) => kind === "room");
+  if (room === undefined) return marks;
+  for (let t = room.firstTriangle; t < room.firstTriangle + room.triangleCount; t++) {
+    const at = 3 * (mesh.indices[3 * t] as number);
+    const corner = mesh.positions.subarray(at, at + 3);
+    const inward = mesh.normals.subarray(at, at + 3);
+    const side = eye.reduce((sum, value, k) => sum + (value - (corner[k] as number)) * (inward[k] as number), 0);
+    marks[t] = side < 0 ? 1 : 0;
+  }
+  return marks;
 }
 
 const shownScene = (scene: Scene): Scene => ({
@@ -259,31 +265,20 @@ function answerProbe({ ask, x, y, receptor, aim }: Extract<ToPicture, { kind: "p
   }
   const { packed, kept, wanted } = shown;
   const fronts = wanted.setup.lights.map((light) => frontOf(wanted.setup, light));
-  const layerOf = (id: string): Layer | undefined => kept.get(id)?.shown;
+  const layerOf = (id: string): Layer | undefined => kept.get(id)?.layer;
   const lights = probeSpot(packed, fronts, guides, layerOf, x, y, { receptor, aim });
   scope.postMessage({ kind: "probed", ask, x, y, lights });
 }
 
-function openEngine(): Promise<Engine> {
-  engine ??= chooseEngine();
+function engineNow(): Promise<Engine> {
+  engine ??= told(openEngine());
   return engine;
 }
 
-async function chooseEngine(): Promise<Engine> {
-  const opened = await openDevice();
-  if (!opened.ok) return processor(opened.why);
-  try {
-    const renderer = createGpuRenderer(await createGpuTracer(opened.device));
-    scope.postMessage({ kind: "engine", engine: "graphics card", why: opened.name });
-    return { name: "graphics card", renderer };
-  } catch (cause) {
-    return processor(cause instanceof Error ? cause.message : String(cause));
-  }
-}
-
-async function processor(why: string): Promise<Engine> {
-  scope.postMessage({ kind: "engine", engine: "processor", why });
-  return { name: "processor", renderer: createRenderer() };
+async function told(opening: Promise<Engine>): Promise<Engine> {
+  const opened = await opening;
+  scope.postMessage({ kind: "engine", engine: opened.name, why: opened.why });
+  return opened;
 }
 
 function weightsOf(setup: Setup, ids: readonly string[]): readonly number[] {

@@ -14,7 +14,7 @@ export function progressWords(state: PictureState, setup: Setup): string {
   const tags = (ids: readonly LayerId[]): string => ids.map((id) => tagOf(setup, id)).join(" ");
   if (sketched.length > 0) return `${tags(sketched)}: a sketch without shadows, of the new place${engine}`;
   if (samples === 0) return `${stale ? "The last place; the" : "A"} first look${engine}`;
-  const paths = `${samples} paths a pixel${noise}`;
+  const paths = `${Math.round(samples)} ${samples < 1.5 ? "path" : "paths"} a pixel${noise}`;
   if (stale) return `Of the last place: ${paths}${engine}`;
   if (stopped) return `Stopped at ${paths}${engine}`;
   if (settling.length > 0) return `${paths}; light off what moved is brought up to date in ${tags(settling)}${engine}`;
