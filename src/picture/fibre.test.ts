@@ -2,7 +2,8 @@
 
 import assert from "node:assert/strict";
 import test from "node:test";
-import { type Fibre, fibreDirection, fibreValue, makeFibre, sampleFibre } from "./fibre.ts";
+import { type Fibre, fibreDirection, fibreValue, makeFibre, sampleFibre, scaledBessel0 } from "./fibre.ts";
+import { fibreMean, fibreTable } from "./fibre-table.ts";
 import { sobolSample } from "./random.ts";
 import { walkStrands } from "./strands.ts";
 import { luminanceOf } from "./sums.ts";
@@ -13,6 +14,7 @@ const melanin = (eumelanin: number): [number, number, number] => [
   0.697 * eumelanin,
   1.37 * eumelanin,
 ];
+const none = new Float32Array(0);
 const clear = makeFibre([0, 0, 0], 0.3, 0.3, 2, 1.55);
 const brown = makeFibre(melanin(1.3), 0.3, 0.3, 2, 1.55);
 
@@ -33,6 +35,43 @@ for (const [name, fibre] of [
     }
   });
 }
+
+test("the Bessel function is its own power series, within 1e-6 of it (Abramowitz & Stegun 9.6.12)", () => {
+  for (const x of [0, 0.5, 3, 3.74, 3.76, 8, 20]) {
+    let [sum, term] = [0, 1];
+    for (let i = 1; i < 80; i++) {
+      sum += term;
+      term *= (x * x) / (4 * i * i);
+    }
+    assert.ok(Math.abs((scaledBessel0(x) * Math.exp(x)) / sum - 1) < 1e-6, `${x}`);
+  }
+});
+
+test("from afar a fibre gives the mean over its offsets, within 3 % of the brightest direction", () => {
+  const table = fibreTable(brown);
+  const [mean, value] = [new Float64Array(3), new Float64Array(3)];
+  let [most, worst] = [0, 0];
+  for (const o of [
+    [0.05, 0, 0.99875],
+    [0.5, 0.3, 0.812],
+    [-0.8, 0.6, 0],
+  ] as const) {
+    for (let k = 0; k < 200; k++) {
+      const x = -0.95 + (1.9 * (k % 20)) / 19;
+      const turn = (2 * Math.PI * Math.floor(k / 20)) / 10;
+      const i = [x, Math.sqrt(1 - x * x) * Math.cos(turn), Math.sqrt(1 - x * x) * Math.sin(turn)] as const;
+      let even = 0;
+      for (let n = 0; n < 512; n++) {
+        fibreValue(brown, ...i, ...o, (2 * (n + 0.5)) / 512 - 1, value);
+        even += (value[1] as number) / 512;
+      }
+      fibreMean(brown, table, 0, ...i, ...o, mean);
+      most = Math.max(most, even);
+      worst = Math.max(worst, Math.abs((mean[1] as number) - even));
+    }
+  }
+  assert.ok(worst < 0.03 * most, `${worst} of ${most}`);
+});
 
 test("a fibre that absorbs nothing sends back all light: albedo 1 within 1 %", () => {
   for (const h of [-0.8, -0.3, 0, 0.5, 0.9]) {
@@ -85,7 +124,7 @@ function strandsAlbedo(fibre: Fibre): number {
   let sum = 0;
   const count = 4000;
   for (let i = 0; i < count; i++) {
-    if (!walkStrands(fibre, 0, 0.5, 0.866, 0, 0, 1, [], new Float64Array(0), exit, 1000 + i)) continue;
+    if (!walkStrands(fibre, none, 0, 0, 0.5, 0.866, 0, 0, 1, [], new Float64Array(0), exit, 1000 + i)) continue;
     sum += luminanceOf(exit.throughput[0] as number, exit.throughput[1] as number, exit.throughput[2] as number);
   }
   return sum / count;

@@ -11,6 +11,8 @@ export interface Fibre {
   readonly absorption: readonly [number, number, number];
   readonly ior: number;
   readonly variance: Float64Array;
+  /** log of 2v·sinh(1/v) per lobe: what M is divided by. */
+  readonly norm: Float64Array;
   /** Logistic scale of the azimuthal lobes. */
   readonly scale: number;
   readonly sinTilt: Float64Array;
@@ -33,6 +35,8 @@ export function makeFibre(
   variance[1] = 0.25 * (variance[0] as number);
   variance[2] = 4 * (variance[0] as number);
   variance[3] = variance[2] as number;
+  // log(2 sinh(1/v)) = 1/v + log(1 − exp(−2/v)), which holds for narrow and wide lobes alike.
+  const norm = variance.map((v) => 1 / v + Math.log(1 - Math.exp(-2 / v)) + Math.log(v));
   const scale = Math.sqrt(Math.PI / 8) * (0.265 * betaN + 1.194 * betaN ** 2 + 5.372 * betaN ** 22);
   const sinTilt = new Float64Array(3);
   const cosTilt = new Float64Array(3);
@@ -43,7 +47,7 @@ export function makeFibre(
     cosTilt[i] = c;
     s = 2 * c * s;
   }
-  return { absorption, ior, variance, scale, sinTilt, cosTilt };
+  return { absorption, ior, variance, norm, scale, sinTilt, cosTilt };
 }
 
 /** Attenuations of the four lobes, rgb each; filled by `attenuations`. */
@@ -64,7 +68,7 @@ export function fibreValue(
   const cosO = Math.sqrt(Math.max(0, 1 - ox * ox));
   const cosI = Math.sqrt(Math.max(0, 1 - ix * ix));
   const phi = Math.atan2(iz, iy) - Math.atan2(oz, oy);
-  const { gammaO, gammaT } = attenuations(fibre, ox, cosO, h);
+  const { gammaO, gammaT } = fibreAngles(fibre, ox, cosO, h);
   out[0] = 0;
   out[1] = 0;
   out[2] = 0;
@@ -95,7 +99,7 @@ export function sampleFibre(
   out: Float64Array,
 ): void {
   const cosO = Math.sqrt(Math.max(0, 1 - ox * ox));
-  const { gammaO, gammaT } = attenuations(fibre, ox, cosO, h);
+  const { gammaO, gammaT } = fibreAngles(fibre, ox, cosO, h);
   let total = 0;
   for (let p = 0; p <= LOBES; p++) total += brightness(p);
   let rest = u0 * total;
@@ -131,8 +135,11 @@ const brightness = (p: number): number =>
 
 const angles = { gammaO: 0.5, gammaT: 0.5 };
 
-/** Fills `ap` with what each lobe carries: Fresnel at the way in and out, Beer's law inside. */
-function attenuations(fibre: Fibre, sinO: number, cosO: number, h: number): typeof angles {
+/** What lobe p carries of channel c, as `fibreAngles` left it. */
+export const attenuationOf = (p: number, c: number): number => ap[3 * p + c] as number;
+
+/** Fills what each lobe carries: Fresnel at the way in and out, Beer's law inside. Returns one object, overwritten. */
+export function fibreAngles(fibre: Fibre, sinO: number, cosO: number, h: number): typeof angles {
   const { ior, absorption } = fibre;
   const sinT = sinO / ior;
   const cosT = Math.sqrt(1 - sinT * sinT);
@@ -177,32 +184,31 @@ function tilted(fibre: Fibre, p: number, sinO: number, cosO: number): typeof lea
 }
 
 /** M of d'Eon et al.: a Gaussian on the sphere, integrates to 1 with cos θ_i. */
-function longitudinal(fibre: Fibre, p: number, sinI: number, cosI: number, sinO: number, cosO: number): number {
+export function longitudinal(fibre: Fibre, p: number, sinI: number, cosI: number, sinO: number, cosO: number): number {
   const { sinT, cosT } = tilted(fibre, p, sinO, cosO);
   const v = fibre.variance[p] as number;
   const a = (cosI * cosT) / v;
-  const b = (sinI * sinT) / v;
-  if (v <= 0.1) return Math.exp(logBessel0(a) - b - 1 / v + Math.LN2 + Math.log(1 / (2 * v)));
-  return (Math.exp(-b) * bessel0(a)) / (Math.sinh(1 / v) * 2 * v);
+  return scaledBessel0(a) * Math.exp(a - (sinI * sinT) / v - (fibre.norm[p] as number));
 }
 
-function bessel0(x: number): number {
-  let sum = 0;
-  let term = 1;
-  for (let i = 1; i <= 30; i++) {
-    sum += term;
-    term *= (x * x) / (4 * i * i);
+/** I₀(x)·e⁻ˣ within 3e-7 (Abramowitz & Stegun 9.8.1 and 9.8.2; figures from memory, tested against the series). */
+export function scaledBessel0(x: number): number {
+  if (x < 3.75) {
+    const t = (x / 3.75) ** 2;
+    const sum =
+      1 + t * (3.5156229 + t * (3.0899424 + t * (1.2067492 + t * (0.2659732 + t * (0.0360768 + t * 0.0045813)))));
+    return sum * Math.exp(-x);
   }
-  return sum;
+  const t = 3.75 / x;
+  const far = 0.00916281 + t * (-0.02057706 + t * (0.02635537 + t * (-0.01647633 + t * 0.00392377)));
+  return (0.39894228 + t * (0.01328592 + t * (0.00225319 + t * (-0.00157565 + t * far)))) / Math.sqrt(x);
 }
-
-const logBessel0 = (x: number): number =>
-  x > 12 ? x + 0.5 * (-Math.log(2 * Math.PI) + Math.log(1 / x) + 1 / (8 * x)) : Math.log(bessel0(x));
 
 /** Azimuth at which lobe p leaves a smooth fibre. */
 const exitAngle = (p: number, gammaO: number, gammaT: number): number => 2 * p * gammaT - 2 * gammaO + p * Math.PI;
 
-function azimuthal(fibre: Fibre, p: number, phi: number, gammaO: number, gammaT: number): number {
+/** N of lobe p: a trimmed logistic about where a smooth fibre sends it. */
+export function azimuthal(fibre: Fibre, p: number, phi: number, gammaO: number, gammaT: number): number {
   let d = (phi - exitAngle(p, gammaO, gammaT)) % (2 * Math.PI);
   if (d > Math.PI) d -= 2 * Math.PI;
   if (d < -Math.PI) d += 2 * Math.PI;

@@ -1,6 +1,8 @@
 /** The WGSL twin of fibre.ts and strands.ts: one hair, and a surface of many. Part of trace.wgsl.ts. */
 
+import { FIBRE_AZIMUTHS, FIBRE_CELL, FIBRE_COSINES } from "./fibre-table.ts";
 import { HAIR } from "./pack.ts";
+import { HAIR_WALKS } from "./strands.ts";
 
 /** Lights on one surface of hair, at most. */
 export const MOST_STRAND_LIGHTS = 16;
@@ -11,9 +13,11 @@ const HAIR_KIND = ${HAIR}u;
 var<private> absorption: vec3f;
 var<private> hairIor: f32;
 var<private> variance: vec4f;
+var<private> lobeNorm: vec4f;
 var<private> logisticScale: f32;
 var<private> tiltSin: vec3f;
 var<private> tiltCos: vec3f;
+var<private> fibreTableAt: u32;
 var<private> lobes: array<vec3f, 4>;
 var<private> gammaO: f32;
 var<private> gammaT: f32;
@@ -28,6 +32,8 @@ fn makeFibre() {
   hairIor = material(5u);
   let v = pow(0.726 * betaM + 0.812 * betaM * betaM + 3.7 * pow(betaM, 20.0), 2.0);
   variance = vec4f(v, 0.25 * v, 4.0 * v, 4.0 * v);
+  lobeNorm = 1.0 / variance + log(1.0 - exp(-2.0 / variance)) + log(variance);
+  fibreTableAt = params.coatsAt + u32(material(6u));
   logisticScale = sqrt(PI / 8.0) * (0.265 * betaN + 1.194 * betaN * betaN + 5.372 * pow(betaN, 22.0));
   var si = sin(radians(material(14u)));
   for (var i = 0u; i < 3u; i++) {
@@ -58,27 +64,21 @@ fn tilted(p: u32, sinO: f32, cosO: f32) -> vec2f {
   let sign = select(1.0, -1.0, p == 0u);
   return vec2f(sinO * tiltCos[k] + sign * cosO * tiltSin[k], abs(cosO * tiltCos[k] - sign * sinO * tiltSin[k]));
 }
-fn bessel0(x: f32) -> f32 {
-  var sum = 0.0;
-  var term = 1.0;
-  for (var i = 1u; i <= 30u; i++) {
-    sum += term;
-    term *= x * x / (4.0 * f32(i * i));
-    if (term < 1e-9 * sum) { break; }
+fn scaledBessel0(x: f32) -> f32 {
+  if (x < 3.75) {
+    let t = x * x / 14.0625;
+    let sum = 1.0 + t * (3.5156229 + t * (3.0899424 + t * (1.2067492 + t * (0.2659732 + t * (0.0360768 + t * 0.0045813)))));
+    return sum * exp(-x);
   }
-  return sum;
-}
-fn logBessel0(x: f32) -> f32 {
-  if (x > 12.0) { return x + 0.5 * (-log(2.0 * PI) + log(1.0 / x) + 1.0 / (8.0 * x)); }
-  return log(bessel0(x));
+  let t = 3.75 / x;
+  let far = 0.00916281 + t * (-0.02057706 + t * (0.02635537 + t * (-0.01647633 + t * 0.00392377)));
+  return (0.39894228 + t * (0.01328592 + t * (0.00225319 + t * (-0.00157565 + t * far)))) / sqrt(x);
 }
 fn longitudinal(p: u32, sinI: f32, cosI: f32, sinO: f32, cosO: f32) -> f32 {
   let lean = tilted(p, sinO, cosO);
   let v = variance[p];
   let a = cosI * lean.y / v;
-  let b = sinI * lean.x / v;
-  // log(2 sinh(1/v)) = 1/v + log(1 - exp(-2/v)), which holds for narrow and wide lobes alike.
-  return exp(logBessel0(a) - b - 1.0 / v - log(1.0 - exp(-2.0 / v)) - log(v));
+  return scaledBessel0(a) * exp(a - sinI * lean.x / v - lobeNorm[p]);
 }
 fn exitAngle(p: u32) -> f32 { return 2.0 * f32(p) * gammaT - 2.0 * gammaO + f32(p) * PI; }
 fn logisticPart(x: f32) -> f32 { return 1.0 / (1.0 + exp(-x / logisticScale)); }
@@ -88,12 +88,30 @@ fn azimuthal(p: u32, phi: f32) -> f32 {
   let k = exp(-abs(a) / logisticScale);
   return k / (logisticScale * (1.0 + k) * (1.0 + k)) / (logisticPart(PI) - logisticPart(-PI));
 }
-fn fibreValue(i: vec3f, o: vec3f, h: f32) -> vec3f {
-  let cosO = sqrt(max(0.0, 1.0 - o.x * o.x));
+// f·cos averaged over the offsets h: the table of fibre-table.ts.
+fn fibreMean(i: vec3f, o: vec3f) -> vec3f {
   let cosI = sqrt(max(0.0, 1.0 - i.x * i.x));
-  attenuations(o.x, cosO, h);
-  let mn = fibreLobes(i.x, cosI, o.x, cosO, atan2(i.z, i.y) - atan2(o.z, o.y));
-  return mn.x * lobes[0] + mn.y * lobes[1] + mn.z * lobes[2] + mn.w * lobes[3];
+  let cosO = sqrt(max(0.0, 1.0 - o.x * o.x));
+  let phi = acos(clamp((i.y * o.y + i.z * o.z) / max(1e-12, cosI * cosO), -1.0, 1.0));
+  let x = cosO * ${FIBRE_COSINES - 1}.0;
+  let y = phi / PI * ${FIBRE_AZIMUTHS - 1}.0;
+  let column = min(${FIBRE_COSINES - 2}u, u32(x));
+  let row = min(${FIBRE_AZIMUTHS - 2}u, u32(y));
+  let fx = x - f32(column);
+  let fy = y - f32(row);
+  let a = fibreTableAt + ${FIBRE_CELL}u * (column * ${FIBRE_AZIMUTHS}u + row);
+  let b = a + ${FIBRE_CELL * FIBRE_AZIMUTHS}u;
+  let w = vec4f((1.0 - fx) * (1.0 - fy), (1.0 - fx) * fy, fx * (1.0 - fy), fx * fy);
+  var value = vec3f(longitudinal(0u, i.x, cosI, o.x, cosO) * fibreCell(a, b, w));
+  for (var p = 1u; p < 4u; p++) {
+    let m = longitudinal(p, i.x, cosI, o.x, cosO);
+    let k = 3u * p - 2u;
+    value += m * vec3f(fibreCell(a + k, b + k, w), fibreCell(a + k + 1u, b + k + 1u, w), fibreCell(a + k + 2u, b + k + 2u, w));
+  }
+  return value;
+}
+fn fibreCell(a: u32, b: u32, w: vec4f) -> f32 {
+  return dot(w, vec4f(tables[a], tables[a + ${FIBRE_CELL}u], tables[b], tables[b + ${FIBRE_CELL}u]));
 }
 // M·N of the four lobes.
 fn fibreLobes(sinI: f32, cosI: f32, sinO: f32, cosO: f32, phi: f32) -> vec4f {
@@ -158,7 +176,7 @@ fn walkStrands(o: vec3f, n: vec3f, lights: u32) -> bool {
       let to = strandTo[i];
       let above = depth * sqrt(max(0.0, 1.0 - to.x * to.x)) / to.w;
       if (above > 20.0) { continue; }
-      gathered[i] += strandWeight[i] * exp(-above) * t * fibreValue(to.xyz, -w, h);
+      gathered[i] += strandWeight[i] * exp(-above) * t * fibreMean(to.xyz, -w);
     }
     let u0 = strandNext();
     let u1 = strandNext();
@@ -178,13 +196,19 @@ fn strandAxis() -> vec3f {
   return t1;
 }
 // The lights were gathered into strandTo and strandWeight before.
-fn bounceHair(index: u32, base: u32, seed: u32, x: vec3f, y: vec3f, z: vec3f) -> bool {
+fn bounceHair(index: u32, base: u32, seed: u32, isFirst: bool, x: vec3f, y: vec3f, z: vec3f) -> bool {
   makeFibre();
   let lights = min(params.lights, MOST_LIGHTS);
-  for (var layer = 0u; layer < lights; layer++) { gathered[layer] = vec3f(0.0); }
-  strandState = hashPair(hashPair(seed, index), base);
-  let out = walkStrands(vec3f(-dot(d, x), -dot(d, y), -dot(d, z)), vec3f(dot(s.n, x), 0.0, dot(s.n, z)), lights);
-  for (var layer = 0u; layer < lights; layer++) { addRest(layer, carried * gathered[layer]); }
+  let walks = select(1u, ${HAIR_WALKS}u, isFirst);
+  var own = hashPair(hashPair(seed, index), base);
+  var out = false;
+  for (var walk = 0u; walk < walks; walk++) {
+    for (var layer = 0u; layer < lights; layer++) { gathered[layer] = vec3f(0.0); }
+    own = hashPair(own, walk);
+    strandState = own;
+    out = walkStrands(vec3f(-dot(d, x), -dot(d, y), -dot(d, z)), vec3f(dot(s.n, x), 0.0, dot(s.n, z)), lights);
+    for (var layer = 0u; layer < lights; layer++) { addRest(layer, carried * gathered[layer] / f32(walks)); }
+  }
   if (!out) { return false; }
   carried *= strandExit;
   arrival = COUNTED;

@@ -6,8 +6,10 @@
 import type { Bvh, Material, Mesh, Scene, SceneCamera } from "../scene/index.ts";
 import { COAT_STEPS, coatTable, LEAST_ROUGHNESS } from "./coat.ts";
 import { type PackedEmitters, packEmitters } from "./emitter-pack.ts";
+import { makeFibre } from "./fibre.ts";
+import { fibreTable } from "./fibre-table.ts";
 
-/** Numbers per material: kind, rgb, roughness, ior, coat table's place, Ē, extra, absorption rgb, βM, βN, tilt, spare. */
+/** Numbers per material: kind, rgb, roughness, ior, place of the coat's or the fibre's table, Ē, extra, absorption rgb, βM, βN, tilt, spare. */
 export const MATERIAL_STRIDE = 16;
 
 export const DIFFUSE = 0;
@@ -24,6 +26,7 @@ export interface PackedScene {
   readonly hidden: Uint8Array;
   readonly camera: SceneCamera;
   readonly materials: Float32Array;
+  /** Tables of coats (coat.ts) and of fibres (fibre-table.ts). */
   readonly coats: Float32Array;
   readonly emitters: PackedEmitters;
   readonly lightIds: readonly string[];
@@ -37,13 +40,9 @@ export interface PackedScene {
 /** Packs a scene; tens of milliseconds at most. */
 export function packScene(scene: Scene): PackedScene {
   const materials = new Float32Array(MATERIAL_STRIDE * scene.materials.length);
-  const coats: Float32Array[] = [];
+  const coats = new TableStore();
   scene.materials.forEach((material, i) => {
     materials.set(packMaterial(material, coats), MATERIAL_STRIDE * i);
-  });
-  const flat = new Float32Array(coats.length * (COAT_STEPS + 1));
-  coats.forEach((coat, i) => {
-    flat.set(coat, i * (COAT_STEPS + 1));
   });
   return {
     mesh: scene.mesh,
@@ -51,7 +50,7 @@ export function packScene(scene: Scene): PackedScene {
     hidden: scene.hidden,
     camera: scene.camera,
     materials,
-    coats: flat,
+    coats: coats.flat(),
     emitters: packEmitters(scene.emitters),
     lightIds: scene.emitters.map(({ lightId }) => lightId),
     hasGlass: scene.materials.some(({ kind }) => kind === "glass"),
@@ -68,7 +67,31 @@ function wallsOf(scene: Scene): Uint8Array {
   return walls;
 }
 
-function packMaterial(material: Material, coats: Float32Array[]): number[] {
+/** Tables of materials, one after the other. */
+class TableStore {
+  readonly #tables: Float32Array[] = [];
+  #length = 0;
+
+  /** Takes a table and gives its place. */
+  add(table: Float32Array): number {
+    const at = this.#length;
+    this.#tables.push(table);
+    this.#length += table.length;
+    return at;
+  }
+
+  flat(): Float32Array {
+    const all = new Float32Array(this.#length);
+    let at = 0;
+    for (const table of this.#tables) {
+      all.set(table, at);
+      at += table.length;
+    }
+    return all;
+  }
+}
+
+function packMaterial(material: Material, coats: TableStore): number[] {
   switch (material.kind) {
     case "diffuse":
       return [DIFFUSE, ...material.reflectance, 0, 1, -1, 0, 0];
@@ -76,13 +99,12 @@ function packMaterial(material: Material, coats: Float32Array[]): number[] {
     case "skin": {
       const alpha = Math.max(LEAST_ROUGHNESS, material.roughness);
       const coat = coatTable(alpha, material.ior);
-      coats.push(coat);
-      const at = (coats.length - 1) * (COAT_STEPS + 1);
-      return [COATED, ...material.reflectance, alpha, material.ior, at, coat[COAT_STEPS] as number, 0];
+      return [COATED, ...material.reflectance, alpha, material.ior, coats.add(coat), coat[COAT_STEPS] as number, 0];
     }
     case "hair": {
       const { absorption, betaM, betaN, tiltDeg, ior } = material;
-      return [HAIR, 1, 1, 1, 0, ior, -1, 0, 0, ...absorption, betaM, betaN, tiltDeg];
+      const table = fibreTable(makeFibre(absorption, betaM, betaN, tiltDeg, ior));
+      return [HAIR, 1, 1, 1, 0, ior, coats.add(table), 0, 0, ...absorption, betaM, betaN, tiltDeg];
     }
     case "glass":
       return [GLASS, ...material.tint, 0, material.ior, -1, 0, material.thin ? 1 : 0];

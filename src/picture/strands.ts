@@ -1,12 +1,13 @@
 /**
  * A surface of many hairs: a half-space filled with parallel fibres, walked fibre by fibre (after the fibre
  * volumes of Moon & Marschner 2006, from memory; the walk is ours). A ray meets fibres in proportion to the
- * sine of its angle to them; each meeting scatters as one fibre does (fibre.ts), at an offset h drawn anew; light
- * comes in straight through the fibres above. Multiple scattering is what makes fair hair fair. Left out: light
+ * sine of its angle to them; each meeting scatters as one fibre does (fibre.ts), at an offset h drawn anew; light of
+ * lamps is taken of all offsets at once (fibre-table.ts) and comes in straight through the fibres above. Multiple scattering is what makes fair hair fair. Left out: light
  * that crosses a lock and leaves behind, and single hairs that stand off.
  */
 
-import { type Fibre, fibreDirection, fibreValue, sampleFibre } from "./fibre.ts";
+import { type Fibre, fibreDirection, sampleFibre } from "./fibre.ts";
+import { fibreMean } from "./fibre-table.ts";
 import { hashPair, pcgHash, unitOf } from "./random.ts";
 
 /** A light seen from the surface: direction in the strands' frame, π·L·V/pdf. */
@@ -20,6 +21,8 @@ export interface StrandLight {
   weight: number;
 }
 
+/** Walks among the strands that one path takes at its first surface: they share the rays to the lights. */
+export const HAIR_WALKS = 4;
 /** Meetings after which a walk is given up: absorption ends nearly all before, even in fair hair. */
 const MOST_MEETINGS = 256;
 
@@ -40,6 +43,8 @@ const weight = new Float64Array(3);
  */
 export function walkStrands(
   fibre: Fibre,
+  table: Float32Array,
+  tableAt: number,
   ox: number,
   oy: number,
   oz: number,
@@ -78,7 +83,7 @@ export function walkStrands(
       if (light.weight === 0) continue;
       const above = (depth * Math.sqrt(Math.max(0, 1 - light.x * light.x))) / light.cosine;
       if (above > 20) continue;
-      fibreValue(fibre, light.x, light.y, light.z, -x, -y, -z, h, value);
+      fibreMean(fibre, table, tableAt, light.x, light.y, light.z, -x, -y, -z, value);
       const w = light.weight * Math.exp(-above);
       for (let c = 0; c < 3; c++)
         gathered[3 * i + c] = (gathered[3 * i + c] as number) + w * (t[c] as number) * (value[c] as number);

@@ -13,7 +13,7 @@ import { type Fibre, makeFibre } from "./fibre.ts";
 import { GUIDE_STRIDE } from "./guides.ts";
 import { COATED, DIFFUSE, EMITTER, GLASS, HAIR, MIRROR, type PackedScene } from "./pack.ts";
 import { hashPair, sobolSample } from "./random.ts";
-import { type Exit, type StrandLight, walkStrands } from "./strands.ts";
+import { type Exit, HAIR_WALKS, type StrandLight, walkStrands } from "./strands.ts";
 import { luminanceOf, SUM_STRIDE } from "./sums.ts";
 import { createMeeting } from "./surface.ts";
 import type { RenderRequest, Tile } from "./types.ts";
@@ -157,7 +157,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       const isFirst = depth === 0 && clear === 0;
       if (depth > bounces) return;
       if (s.kind === HAIR) {
-        if (!bounceHair(index, base, seed)) return;
+        if (!bounceHair(index, base, seed, isFirst)) return;
       } else {
         gather(index, base, seed, isFirst);
         if (depth === bounces && s.kind === DIFFUSE) return;
@@ -363,7 +363,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
   }
 
   /** A surface of strands: gathers every light along a walk among them and leaves where the walk comes out. */
-  function bounceHair(index: number, base: number, seed: number): boolean {
+  function bounceHair(index: number, base: number, seed: number, isFirst: boolean): boolean {
     const fibre = fibres[s.material / 16] as Fibre;
     // Frame: x along the strand, z as near the normal as it may be.
     let tangent = Math.sqrt(s.tx * s.tx + s.ty * s.ty + s.tz * s.tz);
@@ -396,16 +396,37 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     const viewZ = -(dx * zx + dy * zy + dz * zz);
     const normalX = s.nx * xx + s.ny * xy + s.nz * xz;
     const normalZ = s.nx * zx + s.ny * zy + s.nz * zz;
-    const own = hashPair(hashPair(seed, index), base);
-    // The second axis lies across the normal.
-    const out = walkStrands(fibre, viewX, viewY, viewZ, normalX, 0, normalZ, strandLights, gathered, exit, own);
-    for (let layer = 0; layer < lights.length; layer++) {
-      addRest(
-        layer,
-        tr * (gathered[3 * layer] as number),
-        tg * (gathered[3 * layer + 1] as number),
-        tb * (gathered[3 * layer + 2] as number),
+    let own = hashPair(hashPair(seed, index), base);
+    // A walk casts no ray: at first surfaces many share the rays to the lights, and the last one's way out is followed.
+    const table = materials[s.material + 6] as number;
+    const walks = isFirst ? HAIR_WALKS : 1;
+    let out = false;
+    for (let walk = 0; walk < walks; walk++) {
+      own = hashPair(own, walk);
+      // The second axis lies across the normal.
+      out = walkStrands(
+        fibre,
+        coats,
+        table,
+        viewX,
+        viewY,
+        viewZ,
+        normalX,
+        0,
+        normalZ,
+        strandLights,
+        gathered,
+        exit,
+        own,
       );
+      for (let layer = 0; layer < lights.length; layer++) {
+        addRest(
+          layer,
+          (tr * (gathered[3 * layer] as number)) / walks,
+          (tg * (gathered[3 * layer + 1] as number)) / walks,
+          (tb * (gathered[3 * layer + 2] as number)) / walks,
+        );
+      }
     }
     if (!out) return false;
     tr *= exit.throughput[0] as number;

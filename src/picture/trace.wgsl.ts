@@ -298,7 +298,7 @@ fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
     let z = cross(x, y);
     gather(index, base, seed, depth == 0u && clear == 0u, x, y, z);
     if (isHair) {
-      if (!bounceHair(index, base, seed, x, y, z)) { return; }
+      if (!bounceHair(index, base, seed, depth == 0u && clear == 0u, x, y, z)) { return; }
     } else {
       if (depth == params.bounces && s.kind == ${DIFFUSE}u) { return; }
       if (!bounceCoated(index, base, seed)) { return; }
