@@ -16,7 +16,11 @@ export async function openDevice(gpu: GPU | null = browserGpu()): Promise<Opened
     if (!adapter) return { ok: false, why: "WebGPU has no graphics adapter here" };
     const { maxStorageBufferBindingSize, maxBufferSize } = adapter.limits;
     const device = await adapter.requestDevice({ requiredLimits: { maxStorageBufferBindingSize, maxBufferSize } });
-    return { ok: true, device, name: [adapter.info.vendor, adapter.info.architecture].filter(Boolean).join(" ") };
+    return {
+      ok: true,
+      device,
+      name: [adapter.info.vendor, adapter.info.architecture || adapter.info.device].filter(Boolean).join(" "),
+    };
   } catch (error) {
     return { ok: false, why: error instanceof Error ? error.message : String(error) };
   }

@@ -11,6 +11,7 @@ import {
   DEPTH_STEP,
   FILTER_PASSES,
   LEAST_COSINE,
+  OUTLIER,
   SPARK,
   SPARK_SIGMA,
   TONE_SIGMAS,
@@ -162,17 +163,19 @@ struct Surface { normal: vec4f, middle: vec3f, tint: vec3f }
 fn surfaceAt(i: u32) -> Surface {
   return Surface(surfaces[3u * i], surfaces[3u * i + 1u].xyz, surfaces[3u * i + 2u].xyz);
 }
+// The CPU twin keeps likeness in eight bits.
+fn inEightBits(x: f32) -> f32 { return floor(255.0 * x * x + 0.5) / 255.0; }
 // 0…1: the same surface as the own pixel's, turned alike, in the plane through it, as reflecting.
 fn alike(own: Surface, j: u32) -> f32 {
   let normal = surfaces[3u * j];
   if ((own.normal.w == 0.0) != (normal.w == 0.0)) { return 0.0; }
   let d = own.tint - surfaces[3u * j + 2u].xyz;
   let tint = max(0.0, 1.0 - dot(d, d) / ${ALBEDO_STEP ** 2});
-  if (own.normal.w == 0.0) { return tint * tint; }
+  if (own.normal.w == 0.0) { return inEightBits(tint); }
   let turned = max(0.0, (dot(own.normal.xyz, normal.xyz) - ${LEAST_COSINE}) / ${1 - LEAST_COSINE});
   let off = dot(own.normal.xyz, surfaces[3u * j + 1u].xyz - own.middle) / own.normal.w;
   let all = tint * turned * max(0.0, 1.0 - off * off);
-  return all * all;
+  return inEightBits(all);
 }
 
 @compute @workgroup_size(8, 8)
@@ -210,8 +213,9 @@ ${planes(
     var part = source[${p}u * n + i];
     if (part.w >= 0.0) {
       let mean = tones${p} / weights${p};
-      part.w = max(0.0, squares${p} / weights${p} - mean * mean);
-      if (known${p} > 0.0) { part.w = halves${p} / known${p}; }
+      var variance = max(0.0, squares${p} / weights${p} - mean * mean);
+      if (known${p} > 0.0) { variance = halves${p} / known${p}; }
+      part.w = select(max(variance, ${OUTLIER} * part.w), variance, part.w == UNKNOWN);
     }
     target_[${p}u * n + i] = part;
   }`,
