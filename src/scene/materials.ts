@@ -66,7 +66,7 @@ const eumelaninOf: Readonly<Record<HairClass, readonly [usual: number, lighter: 
   dark: [3.2, 2.2, 4.4],
   mid: [1.3, 0.9, 1.8],
   fair: [0.15, 0.08, 0.3],
-  grey: [0.04, 0.01, 1.3],
+  grey: [0.02, 0.004, 0.4],
 };
 
 export function hairMaterial(hair: HairClass, tone: Tone = 0): Hair {

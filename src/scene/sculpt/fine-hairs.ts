@@ -27,11 +27,11 @@ export function fineHairs(share: number): Part {
 /** Middle line of the brow over x, and half its width: full inside, tapering over the temple. */
 export const browLine = (x: number): number =>
   51.4 + 4.6 * Math.sin(Math.min(1, (x - 11) / 38) * 2.2) - 0.0032 * (x - 11) ** 2;
-export const browHalfWidth = (x: number): number => 3.3 * Math.max(0, 1 - ((x - 11) / 41) ** 2) ** 0.8;
+export const browHalfWidth = (x: number): number => 2.9 * Math.max(0, 1 - ((x - 11) / 41) ** 2) ** 0.8;
 
 function browHair(draft: Draft, i: number, count: number, side: 1 | -1): void {
   const t = (i + 0.5) / count;
-  const x = 12 + 38 * t + (spread(i, 3) - 0.5) * 2;
+  const x = 13.5 + 36.5 * t + (spread(i, 3) - 0.5) * 2;
   const offset = spread(i, 1) * 2 - 1;
   const y = browLine(x) + offset * browHalfWidth(x);
   // Inside they rise, in the middle they run outward, outside down; upper hairs lean down into the line.

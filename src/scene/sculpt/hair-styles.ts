@@ -35,7 +35,7 @@ export interface HairStyle {
   readonly strandFrom: number;
   readonly strandLength: number;
   readonly standMm: number;
-  /** Growth on the scalp; the closed layer under hanging locks, null without. */
+  /** Growth on the scalp; the closed layer under locks that stand off, null without. */
   readonly capMm: number;
   readonly underMm: number | null;
 }
@@ -54,7 +54,7 @@ export const styles: Readonly<Record<HairCut, HairStyle>> = {
     ...{ parted: false, locks: 480, halfU: 0.012, fromMost: 0.8, length: 0.42, ragged: 0.35, tip: 0.12, archMm: 1 },
     ...{ layerMm: 1.3, rootLift: 0.5, tipRise: 5, drift: 0.09, wave: 0, waves: 0 },
     ...{ flat: 260, round: 480, hairline: 420, strandFrom: 0.75, strandLength: 0.35, standMm: 7 },
-    ...{ capMm: 3, underMm: null },
+    ...{ capMm: 3, underMm: -1.5 },
   },
   tied: {
     ...{ parted: false, locks: 330, halfU: 0.0065, fromMost: 0.25, length: 1, ragged: 0.06, tip: 0.9, archMm: 0.7 },
