@@ -9,11 +9,12 @@ import type { Duplex } from "node:stream";
 import { type Connection, type Document, Hocuspocus } from "@hocuspocus/server";
 import { type WebSocket, WebSocketServer } from "ws";
 import * as Y from "yjs";
-import type { Store } from "../store/index.ts";
+import type { Permission, Store } from "../store/index.ts";
 import type { Door, Who } from "./door.ts";
 import { isMessage } from "./frame.ts";
 import { LiveDocument } from "./live-document.ts";
 import { type DocumentAddress, documentName, parseDocumentName } from "./names.ts";
+import { Presence } from "./presence.ts";
 import {
   brokenInside,
   noMessageCode,
@@ -28,6 +29,10 @@ import {
 /** Most bytes of one message: a whole document that was edited without a network, at its largest. */
 const messageCapBytes = 33 * 1024 * 1024;
 const mostSockets = 256;
+/** Of one device on the network, so that it cannot take the places of all others. */
+const mostOfDevice = 24;
+/** What a device that was put out gets to say good-bye; then the line is cut. */
+const farewellMs = 250;
 /** Bytes that may wait for a client that does not read: a whole document at its largest, and some edits. */
 const mostWaitingBytes = 40 * 1024 * 1024;
 /** Updates kept before a log is shortened when its document is opened. */
@@ -42,6 +47,10 @@ export interface Links {
   serve(server: Server, door: Door): void;
   /** Ends the links of one document of this book, or of all, for good. */
   refuse(code: RefusalCode, name?: string): void;
+  /** Ends the links of a device that was put out, within a fraction of a second. */
+  putOut(device: string): void;
+  /** Tells everybody anew who is there: a device was renamed. */
+  renamed(): void;
   /** Brings an update that the store wrote itself to whoever has the document open. */
   tell(name: string, update: Uint8Array): void;
   close(): Promise<void>;
@@ -52,11 +61,34 @@ interface Context {
   readonly who: Who;
 }
 
-/** A link is silent for `silenceMs` at most. */
-export function makeLinks(store: Store, silenceMs: number): Links {
+export interface LinkParts {
+  readonly store: Store;
+  /** A link is silent for this long at most. */
+  readonly silenceMs: number;
+  /** The device as it is listed now; null when it was put out. */
+  readonly deviceOf: (id: string) => { readonly name: string; readonly permission: Permission } | null;
+}
+
+export function makeLinks(parts: LinkParts): Links {
+  const { store } = parts;
   const live = new WeakMap<Document, LiveDocument>();
-  const hocuspocus = makeHocuspocus(store, live, silenceMs);
+  const presence = new Presence((who) => (who.kind === "device" ? parts.deviceOf(who.id)?.name : null) ?? "");
+  const hocuspocus = makeHocuspocus(parts, live, presence);
   const sockets = new WebSocketServer({ noServer: true, maxPayload: messageCapBytes });
+  /** The open sockets of each device. */
+  const ofDevice = new Map<string, Set<WebSocket>>();
+  const crowded = (who: Who): boolean => who.kind === "device" && (ofDevice.get(who.id)?.size ?? 0) >= mostOfDevice;
+  const welcome = (socket: WebSocket, request: IncomingMessage, who: Who): void => {
+    if (who.kind === "device") {
+      const open = ofDevice.get(who.id) ?? new Set();
+      ofDevice.set(who.id, open.add(socket));
+      socket.on("close", () => {
+        open.delete(socket);
+        if (open.size === 0 && ofDevice.get(who.id) === open) ofDevice.delete(who.id);
+      });
+    }
+    attach(hocuspocus, socket, request, who);
+  };
   const serve = (server: Server, door: Door): void => {
     server.on("upgrade", (request: IncomingMessage, socket: Duplex, head: Buffer) => {
       socket.on("error", () => socket.destroy());
@@ -65,8 +97,8 @@ export function makeLinks(store: Store, silenceMs: number): Links {
       if (entry.kind !== "in")
         return turnAway(socket, entry.kind === "stranger" ? "401 Unauthorized" : "403 Forbidden");
       if (path !== "/sync") return turnAway(socket, "404 Not Found");
-      if (sockets.clients.size >= mostSockets) return turnAway(socket, "503 Service Unavailable");
-      sockets.handleUpgrade(request, socket, head, (webSocket) => attach(hocuspocus, webSocket, request, entry.who));
+      if (sockets.clients.size >= mostSockets || crowded(entry.who)) return turnAway(socket, "503 Service Unavailable");
+      sockets.handleUpgrade(request, socket, head, (webSocket) => welcome(webSocket, request, entry.who));
     });
   };
   const each = (name: string | undefined, visit: (document: Document) => void): void => {
@@ -80,6 +112,13 @@ export function makeLinks(store: Store, silenceMs: number): Links {
       each(name, (document) => {
         for (const { webSocket } of document.getConnections()) webSocket.close(refusedCode, refusalReason(code));
       }),
+    putOut: (device) => {
+      for (const socket of ofDevice.get(device) ?? []) {
+        socket.close(refusedCode, refusalReason("put-out"));
+        setTimeout(() => socket.terminate(), farewellMs).unref();
+      }
+    },
+    renamed: () => each(undefined, (document) => presence.tell(document)),
     tell: (name, update) => {
       const document = hocuspocus.documents.get(documentName(store.identity, name));
       if (document === undefined) return;
@@ -145,15 +184,24 @@ function paced(socket: WebSocket): Line {
   };
 }
 
-function makeHocuspocus(store: Store, live: WeakMap<Document, LiveDocument>, silenceMs: number): Hocuspocus<Context> {
+function makeHocuspocus(
+  { store, silenceMs, deviceOf }: LinkParts,
+  live: WeakMap<Document, LiveDocument>,
+  presence: Presence,
+): Hocuspocus<Context> {
   /** Connections that sent an early update and have not yet sent the edits before it. */
   const early = new WeakSet<Connection>();
   return new Hocuspocus<Context>({
     quiet: true,
     timeout: silenceMs,
     onAuthenticate: async ({ documentName: name, context }) => {
-      refusing(context.socket, () => addressIn(store, name));
+      refusing(context.socket, () => {
+        permissionOf(context.who, deviceOf);
+        addressIn(store, name);
+      });
     },
+    connected: async ({ connection }) => presence.tell(connection.document),
+    onDisconnect: async ({ document }) => presence.tell(document),
     onLoadDocument: async ({ documentName: name, document, context }) => {
       refusing(context.socket, () => {
         const address = addressIn(store, name);
@@ -169,7 +217,7 @@ function makeHocuspocus(store: Store, live: WeakMap<Document, LiveDocument>, sil
         addressIn(store, name);
         const kept = live.get(document);
         if (kept === undefined) throw refusal("no-setup");
-        if (kept.keep(payload) === "early") {
+        if (kept.keep(payload, permissionOf(context.who, deviceOf)) === "early") {
           early.add(connection);
           // For this one message: Hocuspocus then neither applies nor acknowledges it.
           connection.readOnly = true;
@@ -180,11 +228,19 @@ function makeHocuspocus(store: Store, live: WeakMap<Document, LiveDocument>, sil
       connection.readOnly = false;
     },
     onStateless: async ({ connection, payload }) => {
-      if (!/^barrier:\d{1,15}$/.test(payload)) return;
+      if (presence.hear(connection, payload) || !/^barrier:\d{1,15}$/.test(payload)) return;
       if (early.has(connection)) connection.webSocket.close(notKeptCode, "not-kept: earlier edits are missing");
       else connection.sendStateless(payload);
     },
   });
+}
+
+/** What somebody may do now, or a Refusal. */
+function permissionOf(who: Who, deviceOf: LinkParts["deviceOf"]): Permission {
+  if (who.kind === "here") return "edit";
+  const device = deviceOf(who.id);
+  if (device === null) throw refusal("put-out");
+  return device.permission;
 }
 
 /** Where the document is in this book as it now is, or a Refusal. */

@@ -5,9 +5,10 @@
  */
 
 import * as Y from "yjs";
-import { type DocumentValue, kitName, type Store } from "../store/index.ts";
+import { type DocumentValue, kitName, type Permission, type Store } from "../store/index.ts";
 import { docToKit, docToSetup, keptReadings, readingsLost } from "../sync/index.ts";
 import type { Result } from "../units/index.ts";
+import { applyAndJudge } from "./metering.ts";
 import { notKept, refusal } from "./refusal.ts";
 
 /** Most bytes of one document's state. */
@@ -33,13 +34,15 @@ export class LiveDocument {
   /**
    * Puts a client's update on the disc, or throws a Refusal. An update with nothing new costs nothing.
    * "early": it builds on edits that have not come yet (made while the line was being set up; the first
-   * exchange brings them again, in one), so it was not kept and must not be applied.
+   * exchange brings them again, in one), so it was not kept and must not be applied. Who may only look brings
+   * nothing new; who may meter changes what metering changes.
    */
-  keep(update: Uint8Array): "kept" | "early" {
+  keep(update: Uint8Array, may: Permission): "kept" | "early" {
     if (!decodes(update)) throw refusal("bad-update");
     if (Y.snapshotContainsUpdate(Y.snapshot(this.#copy), update)) return "kept";
     const readings = keptReadings(this.#copy);
-    const value = this.#try(update, readings);
+    if (may === "look" || (may === "meter" && this.name === kitName)) throw refusal("not-allowed");
+    const value = this.#try(update, readings, may);
     if (value === "early") return "early";
     const kept = this.#store.append(this.name, update, value);
     if (kept.ok) return "kept";
@@ -56,13 +59,14 @@ export class LiveDocument {
     this.#copy.destroy();
   }
 
-  #try(update: Uint8Array, readings: ReadonlyMap<string, unknown>): DocumentValue | "early" {
+  #try(update: Uint8Array, readings: ReadonlyMap<string, unknown>, may: Permission): DocumentValue | "early" {
     try {
-      Y.applyUpdate(this.#copy, update);
+      const onlyMetering = applyAndJudge(this.#copy, update);
       if (isWaiting(this.#copy)) {
         this.#copy = this.#fromLog();
         return "early";
       }
+      if (may !== "edit" && !onlyMetering) throw refusal("not-allowed");
       if (this.#grownTooBig(update.length)) throw refusal("too-big");
       const value = contentOf(this.name, this.#copy);
       if (!value.ok || readingsLost(readings, this.#copy).length > 0) throw refusal("bad-update");

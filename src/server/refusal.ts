@@ -19,6 +19,8 @@ const words = {
   "no-setup": "There is no such setup in this book. Keep your edits as a copy.",
   "bad-name": "That is not the name of a document.",
   "bad-update": "This edit cannot be read and is not kept here.",
+  "not-allowed": "This device may not change that here. It is kept in this browser alone.",
+  "put-out": "This device was put out. Ask at the computer to be let in again.",
   "too-big": "The setup would grow past 32 MiB. Take out large files.",
 } as const;
 

@@ -17,6 +17,10 @@ const setupCapBytes = 8 * 1024 * 1024;
 const importCapBytes = 256 * 1024 * 1024;
 const backupCapBytes = 4 * 1024 * 1024 * 1024;
 
+/** What a device on the network needs; a route that says neither is for this machine alone (`door.ts`). */
+const look = { config: { remote: "look" } } as const;
+const edit = { config: { remote: "edit" } } as const;
+
 export interface RouteParts {
   readonly store: Store;
   readonly links: () => Links;
@@ -36,24 +40,24 @@ function addSetupRoutes(app: FastifyInstance, { store, links }: RouteParts): voi
     id,
     document: documentName(store.identity, setupName(id)),
   });
-  app.post("/api/setups", { bodyLimit: setupCapBytes }, (request, reply) => {
+  app.post("/api/setups", { ...edit, bodyLimit: setupCapBytes }, (request, reply) => {
     const setup = parseSetup(request.body);
     if (!setup.ok) return sendFaults(reply, setup.faults);
     const added = store.addSetups([setup.value]);
     return added.ok ? reply.code(201).send(named(setup.value.id)) : sendFaults(reply, added.faults);
   });
-  app.get("/api/setups/:id", (request: WithId, reply) => {
+  app.get("/api/setups/:id", look, (request: WithId, reply) => {
     const { id } = request.params;
     if (store.find(setupName(id))?.trashed === true) return sendFaults(reply, [inTrash(id)]);
     return sendResult(reply, store.setup(id));
   });
-  app.delete("/api/setups/:id", (request: WithId, reply) => {
+  app.delete("/api/setups/:id", edit, (request: WithId, reply) => {
     const { id } = request.params;
     const trashed = store.trash(id, true);
     if (trashed.ok) links().refuse("deleted", setupName(id));
     return sendResult(reply, trashed, () => ({ id }));
   });
-  app.post("/api/setups/:id/restore", (request: WithId, reply) => {
+  app.post("/api/setups/:id/restore", edit, (request: WithId, reply) => {
     const { id } = request.params;
     return sendResult(reply, store.trash(id, false), () => named(id));
   });
@@ -63,18 +67,18 @@ const inTrash = (id: string): ReturnType<typeof fault> =>
   fault("deleted", "This setup lies in the trash", id, "Take it out of the trash first.");
 
 function addBookRoutes(app: FastifyInstance, { store, links }: RouteParts): void {
-  app.get("/api/book", (_request, reply) => reply.send(store.info()));
-  app.get("/api/cards", (request, reply) => {
+  app.get("/api/book", look, (_request, reply) => reply.send(store.info()));
+  app.get("/api/cards", look, (request, reply) => {
     const filter = readCardQuery(queryOf(request));
     return filter.ok ? sendResult(reply, store.cards(filter.value)) : sendFaults(reply, filter.faults);
   });
-  app.get("/api/trash", (request, reply) => {
+  app.get("/api/trash", edit, (request, reply) => {
     const filter = readCardQuery(queryOf(request));
     return filter.ok
       ? sendResult(reply, store.cards({ ...filter.value, trashed: true }))
       : sendFaults(reply, filter.faults);
   });
-  app.get("/api/kit", (_request, reply) => sendResult(reply, store.kit()));
+  app.get("/api/kit", look, (_request, reply) => sendResult(reply, store.kit()));
   app.get("/api/export", (_request, reply) => {
     reply.header("content-disposition", 'attachment; filename="stopwise-book.json"');
     return sendResult(reply, store.exportBook());

@@ -4,14 +4,19 @@
  */
 
 import type { AddressInfo } from "node:net";
-import type { FastifyInstance } from "fastify";
 import { demoKit, demoSetups, emptyKit } from "../setup/index.ts";
-import { kitName, openStore, type Store } from "../store/index.ts";
-import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
+import { kitName, openDevices, openStore, type Store } from "../store/index.ts";
+import { failure, type Result, success } from "../units/index.ts";
 import { makeApp } from "./app.ts";
 import { loopbackDoor } from "./door.ts";
+import { FrameDesk } from "./frames/desk.ts";
+import { addFrameRoutes } from "./frames/frame-routes.ts";
 import { originOf } from "./gate.ts";
-import { type Links, makeLinks } from "./links.ts";
+import { makeLinks } from "./links.ts";
+import { listenFault } from "./listen-fault.ts";
+import { addControlRoutes } from "./network/control-routes.ts";
+import { Devices } from "./network/devices.ts";
+import { Network, type NetworkOptions } from "./network/network.ts";
 import { addRoutes } from "./routes.ts";
 
 /** The one port: browsers keep their stores by address, so it never changes by itself. */
@@ -30,6 +35,8 @@ export interface ServerOptions {
   readonly newId: () => string;
   /** How long a whole request may take to come, in ms; usually two minutes. A link is silent for half of it. */
   readonly patienceMs?: number;
+  /** How the network side is to be when somebody switches it on; it is off until then. */
+  readonly network?: NetworkOptions;
 }
 
 export interface RunningServer {
@@ -37,6 +44,8 @@ export interface RunningServer {
   readonly address: string;
   readonly port: number;
   readonly store: Store;
+  /** The switch that lets devices in over the network. */
+  readonly network: Network;
   /** Ends all links, finishes what is being written, and lets go of the data directory. */
   close(): Promise<void>;
 }
@@ -51,21 +60,46 @@ export async function startServer(options: ServerOptions): Promise<Result<Runnin
     store.close();
     return begun;
   }
+  const listed = openList(store, options.now);
+  if (!listed.ok) {
+    store.close();
+    return listed;
+  }
+  return listen(options, store, listed.value);
+}
+
+async function listen(options: ServerOptions, store: Store, devices: Devices): Promise<Result<RunningServer>> {
   let port = options.port ?? defaultPort;
+  const { webDir, now, newId, patienceMs = 120_000 } = options;
   const door = loopbackDoor(() => port);
-  const links = makeLinks(store, patienceOf(options) / 2);
-  const app = makeApp({ door, webDir: options.webDir, patienceMs: patienceOf(options) });
-  addRoutes(app, { store, links: () => links, newId: options.newId });
+  const links = makeLinks({ store, silenceMs: patienceMs / 2, deviceOf: (id) => devices.get(id) });
+  const network = new Network({
+    ...{ store, links, devices, webDir, now, newId, patienceMs },
+    options: options.network ?? {},
+  });
+  const app = makeApp({ door, webDir, patienceMs });
+  addRoutes(app, { store, links: () => links, newId });
+  addControlRoutes(app, { network, devices, renamed: links.renamed });
+  const desk = new FrameDesk(store);
+  addFrameRoutes(app, { store, desk });
   links.serve(app.server, door);
+  const close = closer(async () => {
+    await links.close();
+    await network.switchOff();
+    await desk.close();
+    await app.close();
+    devices.close();
+    store.close();
+  });
   try {
     await app.listen({ host: "127.0.0.1", port });
   } catch (error) {
-    await app.close();
-    store.close();
-    return failure(listenFault(error, port));
+    await close();
+    return failure(listenFault(error, "127.0.0.1", port, "--port"));
   }
   port = (app.server.address() as AddressInfo).port;
-  return success({ address: originOf(port), port, store, close: closer(app, links, store) });
+  desk.begin();
+  return success({ address: originOf(port), port, store, network, close });
 }
 
 /** Closes on the signals that ask a program to end. `done` is called when everything is written. */
@@ -74,17 +108,18 @@ export function closeOnSignals(server: Pick<RunningServer, "close">, done: () =>
   for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.once(signal, end);
 }
 
-function closer(app: FastifyInstance, links: Links, store: Store): () => Promise<void> {
+/** Closes once, however often it is asked. */
+function closer(close: () => Promise<void>): () => Promise<void> {
   let closing: Promise<void> | null = null;
-  const close = async (): Promise<void> => {
-    await links.close();
-    await app.close();
-    store.close();
-  };
   return () => {
     closing ??= close();
     return closing;
   };
+}
+
+function openList(store: Store, now: () => Date): Result<Devices> {
+  const opened = openDevices(store.dataDir);
+  return opened.ok ? Devices.open(opened.value, now) : opened;
 }
 
 /** A book without a kit is new. Then what searches need is read, before anybody asks. */
@@ -96,32 +131,4 @@ function beginBook(store: Store, seedDemo: boolean): Result<void> {
 function fillNew(store: Store, seedDemo: boolean): Result<void> {
   // The Book lists the last change first: the demo's own main job comes last and stands at the top.
   return seedDemo ? store.addKit(demoKit(), demoSetups().toReversed()) : store.addKit(emptyKit());
-}
-
-const patienceOf = ({ patienceMs = 120_000 }: ServerOptions): number => patienceMs;
-
-function listenFault(error: unknown, port: number): Fault {
-  const code = (error as { readonly code?: unknown }).code;
-  if (code === "EADDRINUSE") {
-    return fault(
-      "port-taken",
-      `Port ${port} is in use`,
-      `127.0.0.1:${port}`,
-      "Close the other Stopwise or program, or start with -- --port and another number.",
-    );
-  }
-  if (code === "EACCES") {
-    return fault(
-      "port-refused",
-      `The system keeps port ${port} for itself`,
-      `127.0.0.1:${port}`,
-      "Start with -- --port and a number above 1024.",
-    );
-  }
-  return fault(
-    "cannot-listen",
-    `The network refused (${String(code)})`,
-    `127.0.0.1:${port}`,
-    "Check the network settings of this machine.",
-  );
 }

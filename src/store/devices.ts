@@ -6,7 +6,7 @@
 import { chmodSync, closeSync, openSync } from "node:fs";
 import { join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
-import { fault, type Result } from "../units/index.ts";
+import { failure, fault, type Result } from "../units/index.ts";
 import { pragmaNumber } from "./schema.ts";
 import { type Row, Statements } from "./statements.ts";
 import { guarded, StoreError } from "./store-error.ts";
@@ -82,7 +82,7 @@ export class DeviceStore {
 /** Opens or makes `devices.sqlite` in a data directory whose lock the caller holds. */
 export function openDevices(dataDir: string): Result<DeviceStore> {
   const file = join(dataDir, "devices.sqlite");
-  return guarded(file, () => {
+  const opened = guarded(file, () => {
     // Made for its owner alone before anything is in it; the files that SQLite puts beside it follow its mode.
     closeSync(openSync(file, "a", 0o600));
     chmodSync(file, 0o600);
@@ -100,6 +100,8 @@ export function openDevices(dataDir: string): Result<DeviceStore> {
       throw error;
     }
   });
+  if (opened.ok || opened.faults[0]?.code !== "book-damaged") return opened;
+  return failure(fault("not-devices", "The list of devices cannot be read", file, moveAway));
 }
 
 function check(db: DatabaseSync, file: string): void {

@@ -19,6 +19,7 @@ import {
 import { join } from "node:path";
 import { guardedLong } from "../../store/index.ts";
 import { failure, fault, type Result, success } from "../../units/index.ts";
+import { isServed } from "./addresses.ts";
 import { makeAuthority, makeServed, type Pair, renewDays } from "./certificates.ts";
 
 export interface Authority extends Pair {
@@ -64,9 +65,11 @@ export async function openServed(
 ): Promise<Result<Pair>> {
   const file = join(folderOf(dataDir), "served.pem");
   return guardedLong(file, async () => {
+    // One address that the authority may not vouch for would spoil the whole certificate.
+    const vouched = addresses.filter(isServed);
     const kept = existsSync(file) ? readPair(file) : null;
-    if (kept !== null && stillServes(kept, authority, addresses, now)) return kept;
-    const made = await makeServed(authority, authority.name, addresses, now);
+    if (kept !== null && stillServes(kept, authority, vouched, now)) return kept;
+    const made = await makeServed(authority, authority.name, vouched, now);
     writePair(file, made);
     return made;
   });
