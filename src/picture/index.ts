@@ -44,7 +44,7 @@ export {
   toneAt,
 } from "./probe.ts";
 export { layerIds, type Rendered, renderLayers } from "./render.ts";
-export { addTile, meanPaths, mixNoise, noiseOf, readLayer, SUM_STRIDE } from "./sums.ts";
+export { addTile, luminanceOf, meanPaths, mixNoise, noiseOf, readLayer, SUM_STRIDE } from "./sums.ts";
 export { createTracer, type Tracer } from "./trace.ts";
 export { traceWgsl } from "./trace.wgsl.ts";
 export * from "./types.ts";
