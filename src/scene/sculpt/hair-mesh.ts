@@ -24,7 +24,7 @@ export function hairParts(cut: HairCut, fineness: HairFineness): readonly Part[]
   const field = strandField(cut);
   const style = styles[cut];
   cap(tones[0], style.capMm);
-  if (style.underMm !== null) under(tones[0], field, style, style.underMm);
+  if (style.underMm !== null) under(tones[0], field, style, style.underMm, fineness.along);
   const toneOf = (n: number): Draft => tones[toss(n + 31_337) < 0.5 ? 0 : toss(n + 4242) < 0.6 ? 1 : 2]!;
   // Fewer locks are wider: they cover as much.
   const locks = Math.round(style.locks * fineness.share);
@@ -193,16 +193,16 @@ function cap(draft: Draft, thickMm: number): void {
   }
 }
 
-/** The closed layer under the locks of hanging hair, and its inner side. */
-function under(draft: Draft, field: StrandField, style: HairStyle, liftMm: number): void {
-  const [columns, rows] = [72, 14];
+/** The closed layer under the locks; of hanging hair its inner side too. */
+function under(draft: Draft, field: StrandField, style: HairStyle, liftMm: number, along: number): void {
+  const [columns, rows] = [7 * along, along + 4];
   const sheet = (lift: number): void =>
     strip(draft, rows, columns, (t, a) => {
       const u = placeOf(style, 0.5 + 0.5 * a);
       return field(u, 0.97 * t, lift * Math.min(1, 4 * t) - roll(u) * Math.min(1, 5 * t));
     });
   sheet(liftMm);
-  sheet(liftMm - 3.5);
+  if (style.parted) sheet(liftMm - 3.5);
 }
 
 function pushTangent(draft: Draft, from: Point, to: Point): void {
