@@ -5,8 +5,7 @@
  */
 
 import { darkLimit, gridOf, lightOf, lightVariance, medianOf, oneSize } from "./grid.ts";
-import { withoutAmbient } from "./linear.ts";
-import { addRow, newGram, sigmasOf, solveBounded } from "./nnls.ts";
+import { addRow, type Gram, newGram, sigmasOf, solveBounded } from "./nnls.ts";
 import { varianceOf } from "./noise.ts";
 import type { GainOf, Id, LinearFrame, StopsValue } from "./types.ts";
 
@@ -24,6 +23,8 @@ const HUBER = 2;
 const ROUNDS = 5;
 /** Below this part of its own frame a light counts as gone. */
 const GONE = 2 ** -5;
+/** Part of a light's own square that must be light, not noise. */
+const TOLD_PART = 0.05;
 
 export interface FittedGains {
   readonly gains: readonly GainOf[];
@@ -37,36 +38,37 @@ export interface FittedGains {
 /** Gains of the lights in a frame, each with its own ambient taken off. All of one size; any size, worked on the grid. */
 export function fitGains(target: LinearFrame, alones: readonly AloneFrame[], ambient: LinearFrame | null): FittedGains {
   oneSize([target, ...alones.map(({ frame }) => frame), ...(ambient ? [ambient] : [])]);
-  const room = ambient && gridOf(ambient);
-  const lit = withoutAmbient(gridOf(target), room);
-  const columns = alones.map(({ frame }) => withoutAmbient(gridOf(frame), room));
-  const rows = usableRows(lit, columns);
+  const columns = alones.map(({ frame }) => gridOf(frame));
+  const rows = usableRows(gridOf(target), columns, ambient && gridOf(ambient));
   return fitRows(
     rows,
     alones.map(({ lightId }) => lightId),
   );
 }
 
-/** Rows of a fit: the lights' values, the target, its variance. Row-major. */
+/** Rows of a fit, row-major: the lights' values and variances, the target's, the room's variance that all of them share. */
 export interface FitRows {
-  readonly a: Float64Array;
-  readonly b: Float64Array;
-  readonly variance: Float64Array;
   readonly n: number;
+  readonly a: Float64Array;
+  readonly aVariance: Float64Array;
+  readonly b: Float64Array;
+  readonly bVariance: Float64Array;
+  readonly roomVariance: Float64Array;
 }
 
-/** The robust fit of prepared rows. */
+/**
+ * The robust fit of prepared rows. The lights' frames scatter too, and one frame of the room is taken off all of them:
+ * plain least squares would then make weak lights weaker. Their variances are taken out of the normal equations
+ * (errors in variables; Fuller 1987, from memory).
+ */
 export function fitRows(rows: FitRows, lightIds: readonly Id[]): FittedGains {
-  const { n, a, b, variance } = rows;
+  const { n, b } = rows;
   const huber = new Float64Array(b.length).fill(1);
-  let linear = new Float64Array(n) as Float64Array;
-  let sigma = new Float64Array(n) as Float64Array;
+  let linear: Float64Array = new Float64Array(n).fill(1);
+  let sigma: Float64Array = new Float64Array(n);
   let chi = 1;
   for (let round = 0; round < ROUNDS; round++) {
-    const gram = newGram(n);
-    for (let i = 0; i < b.length; i++) {
-      addRow(gram, a.subarray(i * n, i * n + n), b[i] as number, (huber[i] as number) / (variance[i] as number));
-    }
+    const gram = gather(rows, huber, linear);
     linear = solveBounded(gram);
     sigma = sigmasOf(gram);
     chi = reweigh(rows, linear, huber);
@@ -74,13 +76,47 @@ export function fitRows(rows: FitRows, lightIds: readonly Id[]): FittedGains {
   const spread = Math.max(1, chi);
   const gains = lightIds.map((lightId, i): GainOf => {
     const [x, s] = [linear[i] as number, spread * (sigma[i] as number)];
-    return {
-      lightId,
-      stops: x > Math.max(GONE, 0) ? Math.log2(x) : null,
-      sigmaStops: s / Math.max(x, GONE) / Math.LN2,
-    };
+    return { lightId, stops: x > GONE ? Math.log2(x) : null, sigmaStops: s / Math.max(x, GONE) / Math.LN2 };
   });
   return { gains, linear, sigma: sigma.map((s) => s * spread), chi };
+}
+
+/** Normal equations with each row's weight, noise of the columns taken out. */
+function gather(rows: FitRows, huber: Float64Array, linear: Float64Array): Gram {
+  const { n, a, aVariance, b, roomVariance } = rows;
+  const gram = newGram(n);
+  const before = new Float64Array(n);
+  const excess = new Float64Array(n);
+  let shared = 0;
+  for (let i = 0; i < b.length; i++) {
+    const w = (huber[i] as number) / varianceOfRow(rows, linear, i);
+    addRow(gram, a.subarray(i * n, i * n + n), b[i] as number, w);
+    for (let j = 0; j < n; j++) excess[j] = (excess[j] as number) + w * (aVariance[i * n + j] as number);
+    shared += w * (roomVariance[i] as number);
+  }
+  for (let j = 0; j < n; j++) {
+    before[j] = gram.g[j * n + j] as number;
+    gram.h[j] = (gram.h[j] as number) - shared;
+    for (let k = 0; k < n; k++) gram.g[j * n + k] = (gram.g[j * n + k] as number) - shared;
+    gram.g[j * n + j] = (gram.g[j * n + j] as number) - (excess[j] as number);
+    if ((gram.g[j * n + j] as number) > TOLD_PART * (before[j] as number)) continue;
+    // Nearly all of this light's frame is noise: nothing can be said of it.
+    for (let k = 0; k < n; k++) gram.g[j * n + k] = gram.g[k * n + j] = 0;
+  }
+  return gram;
+}
+
+/** What a row may be off by: noise of all that goes into it, and what is not noise. */
+function varianceOfRow(rows: FitRows, linear: Float64Array, i: number): number {
+  const { n, aVariance, b, bVariance, roomVariance } = rows;
+  let rest = 1;
+  let variance = (bVariance[i] as number) + (REPEATABILITY * Math.max(0, b[i] as number)) ** 2;
+  for (let j = 0; j < n; j++) {
+    const x = linear[j] as number;
+    variance += x * x * (aVariance[i * n + j] as number);
+    rest -= x;
+  }
+  return variance + rest * rest * (roomVariance[i] as number);
 }
 
 /** The gain between two frames and how well one number says it. */
@@ -117,36 +153,47 @@ export function gainBetween(a: LinearFrame, b: LinearFrame): GainBetween | null 
 }
 
 /** Patches where no frame clips, three channels each. */
-function usableRows(target: LinearFrame, columns: readonly LinearFrame[]): FitRows {
+function usableRows(target: LinearFrame, columns: readonly LinearFrame[], room: LinearFrame | null): FitRows {
+  const all = room ? [...columns, room] : columns;
+  const usable = [...target.clipped.keys()].filter((i) => !target.clipped[i] && all.every((c) => !c.clipped[i]));
   const n = columns.length;
-  const usable = [...target.clipped.keys()].filter((i) => !target.clipped[i] && columns.every((c) => !c.clipped[i]));
-  const a = new Float64Array(3 * usable.length * n);
-  const b = new Float64Array(3 * usable.length);
-  const variance = new Float64Array(b.length);
+  const rows = newRows(n, 3 * usable.length);
   usable.forEach((pixel, k) => {
     for (let c = 0; c < 3; c++) {
-      const row = 3 * k + c;
-      const value = target.rgb[3 * pixel + c] as number;
-      let own = varianceOf(target.noise, value) + (REPEATABILITY * Math.max(0, value)) ** 2;
+      const [row, at] = [3 * k + c, 3 * pixel + c];
+      const below = room ? (room.rgb[at] as number) : 0;
       columns.forEach((column, j) => {
-        const light = column.rgb[3 * pixel + c] as number;
-        a[row * n + j] = light;
-        own += varianceOf(column.noise, light);
+        const value = column.rgb[at] as number;
+        rows.a[row * n + j] = value - below;
+        rows.aVariance[row * n + j] = varianceOf(column.noise, value);
       });
-      b[row] = value;
-      variance[row] = own;
+      const value = target.rgb[at] as number;
+      rows.b[row] = value - below;
+      rows.bVariance[row] = varianceOf(target.noise, value);
+      rows.roomVariance[row] = room ? varianceOf(room.noise, below) : 0;
     }
   });
-  return { a, b, variance, n };
+  return rows;
 }
 
+/** Rows to be filled. */
+export const newRows = (n: number, count: number): FitRows => ({
+  n,
+  a: new Float64Array(count * n),
+  aVariance: new Float64Array(count * n),
+  b: new Float64Array(count),
+  bVariance: new Float64Array(count),
+  roomVariance: new Float64Array(count),
+});
+
 /** Huber weights from residuals over their deviations; returns the robust scatter. */
-function reweigh({ a, b, variance, n }: FitRows, x: Float64Array, huber: Float64Array): number {
+function reweigh(rows: FitRows, x: Float64Array, huber: Float64Array): number {
+  const { a, b, n } = rows;
   const sizes = new Float64Array(b.length);
   for (let i = 0; i < b.length; i++) {
     let r = b[i] as number;
     for (let j = 0; j < n; j++) r -= (a[i * n + j] as number) * (x[j] as number);
-    sizes[i] = Math.abs(r) / Math.sqrt(variance[i] as number);
+    sizes[i] = Math.abs(r) / Math.sqrt(varianceOfRow(rows, x, i));
   }
   const sorted = Float64Array.from(sizes).sort();
   const scatter = 1.4826 * (sorted[sorted.length >> 1] ?? 0);

@@ -1,5 +1,6 @@
 /** The frames room's only door: test frames made linear, assigned, checked, mixed, measured, watched, turned into dials. */
 
+export { adviseFromFrame, adviseFromMix, adviseFromPatches, type PatchTarget, patchTarget } from "./advise.ts";
 export { type AssignOptions, assignFrames } from "./assign.ts";
 export { assignByLooking, assignByPrediction, type Predicted } from "./assign-looking.ts";
 export { assignByName, assignByOrder, byNumbers, byShooting, corrected, type NamedFrame } from "./assign-words.ts";
@@ -20,6 +21,15 @@ export {
   withoutAmbient,
 } from "./linear.ts";
 export {
+  asShot,
+  displayOf,
+  type FrameWeight,
+  frameLayers,
+  type MixOptions,
+  mixFrames,
+  mixWeights,
+} from "./mix.ts";
+export {
   assumedNoise,
   averagedNoise,
   noiseFromPair,
@@ -28,6 +38,15 @@ export {
   USUAL_CAMERA,
   varianceOf,
 } from "./noise.ts";
+export {
+  FEWEST_PATCHES,
+  type Mean,
+  measurePatch,
+  medianStops,
+  stopsBetween,
+  stopsOfMeans,
+  toneOfPatch,
+} from "./patches.ts";
 export { NOTHING_THERE, registerFrames, shiftedBack } from "./register.ts";
 export {
   type BracketFrame,
@@ -39,3 +58,4 @@ export {
 } from "./response.ts";
 export { codeAt, curveOf, lightAt, lightOfCodes, srgbCurve } from "./tone-curve.ts";
 export * from "./types.ts";
+export { type LightWhite, whiteOfPatch } from "./white.ts";

@@ -252,7 +252,7 @@ export interface PatchValue {
   /** Mean of the usable pixels, linear rgb; luminance by Rec. 709 weights. */
   readonly mean: Rgb;
   readonly luminance: number;
-  /** Of the mean luminance, by the noise model, and by the scatter of its four quarters where that is more. */
+  /** Standard deviation of the mean luminance, by the noise model. */
   readonly sigma: number;
   readonly pixels: number;
   /** Parts 0…1 of the patch. */
