@@ -15,6 +15,8 @@ export class LinkClient {
   readonly doc: Y.Doc;
   readonly closings: Closing[] = [];
   denied = "";
+  /** Stateless messages, in order. */
+  readonly heard: string[] = [];
   readonly #socket: HocuspocusProviderWebsocket;
   readonly #provider: HocuspocusProvider;
   readonly #waiting = new Map<number, () => void>();
@@ -23,13 +25,15 @@ export class LinkClient {
   #onSynced: (() => void)[] = [];
   #onClosed: (() => void)[] = [];
 
-  constructor(address: string, name: string, doc: Y.Doc = new Y.Doc()) {
+  /** `socket`: how the line is opened, where it takes more than an address. */
+  constructor(address: string, name: string, doc: Y.Doc = new Y.Doc(), socket?: typeof WebSocket) {
     this.doc = doc;
     this.#socket = new HocuspocusProviderWebsocket({
       url: `${address.replace("http", "ws")}/sync`,
       delay: 50,
       minDelay: 50,
       jitter: false,
+      ...(socket === undefined ? {} : { WebSocketPolyfill: socket }),
     });
     this.#provider = new HocuspocusProvider({
       websocketProvider: this.#socket,
@@ -40,6 +44,7 @@ export class LinkClient {
         for (const go of this.#onSynced.splice(0)) go();
       },
       onStateless: ({ payload }) => {
+        this.heard.push(payload);
         const n = Number(/^barrier:(\d+)$/.exec(payload)?.[1]);
         this.#waiting.get(n)?.();
         this.#waiting.delete(n);

@@ -6,7 +6,9 @@
 import { request as httpRequest } from "node:http";
 import { request as httpsRequest } from "node:https";
 import WebSocket from "ws";
-import type { RunningServer } from "../src/server/index.ts";
+import type * as Y from "yjs";
+import { documentName, type RunningServer } from "../src/server/index.ts";
+import { LinkClient } from "./link-client.ts";
 
 export interface Answer {
   readonly status: number;
@@ -101,6 +103,24 @@ export class Visitor {
       ...(this.from === undefined ? {} : { localAddress: this.from }),
       headers: { host: this.host, origin: this.origin, ...this.#usual("GET"), ...headers },
     });
+  }
+
+  /** A device with a shared document open, as this visitor. */
+  link(server: RunningServer, document: string, doc?: Y.Doc): LinkClient {
+    const headers = { host: this.host, origin: this.origin, cookie: this.cookie };
+    class Line extends WebSocket {
+      constructor(url: string) {
+        super(url, { rejectUnauthorized: false, headers });
+      }
+    }
+    const scheme = this.origin.startsWith("https:") ? "https" : "http";
+    const name = documentName(server.store.identity, document);
+    return new LinkClient(
+      `${scheme}://${this.address}:${this.port}`,
+      name,
+      doc,
+      Line as unknown as typeof globalThis.WebSocket,
+    );
   }
 
   /** 101, or the status that the upgrade was refused with; 0 when the line was cut. */
