@@ -1,12 +1,13 @@
 /** `sheet`: the printed sheet of a setup, as a PDF or as drawings, into new files. */
 
 import { extname } from "node:path";
-import { type SheetOptions, type SheetPage, sheetPages, toSvg } from "../drawing/index.ts";
+import { type SheetOptions, type SheetPage, type SheetPicture, sheetPages, toSvg } from "../drawing/index.ts";
 import { fontsFromPackage } from "../pdf/fonts-node.ts";
 import { writePdf } from "../pdf/index.ts";
 import type { Setup } from "../setup/index.ts";
-import { predict } from "../solve/index.ts";
+import { predict, type SetupReport } from "../solve/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
+import { renderSetup, smallPictures } from "../work/index.ts";
 import { cautionsOf } from "./check.ts";
 import { type Answer, type Command, DATA_OPTION } from "./command.ts";
 import { checkNewFile, writeNewFile } from "./output.ts";
@@ -22,11 +23,12 @@ export const sheetCommand: Command = {
   options: [
     { name: "out", takes: "value", value: "FILE", help: "the new file; its ending says what is written" },
     { name: "paper", takes: "value", value: "PAPER", help: "a4 (unless said) or letter" },
+    { name: "pictures", takes: "nothing", help: "a page of predicted pictures: each light alone, all together" },
     { name: "feet", takes: "nothing", help: "lengths in feet and inches" },
     DATA_OPTION,
   ],
   notes: [
-    "A PDF holds all pages; SVG writes one file a page, FILE-1.svg and FILE-2.svg. Print at 100 %: a line of 100 mm on",
+    "A PDF holds all pages; SVG writes one file a page, FILE-1.svg, FILE-2.svg. Print at 100 %: a line of 100 mm on",
     "the sheet tells whether the printer kept the scale. A file that is there is never written over.",
   ],
   run: (words, world) => sheet(words, world),
@@ -46,8 +48,44 @@ async function sheet(words: Words, world: World): Promise<Result<Answer>> {
   if (!read.ok) return read;
   const { setup, kit } = read.value;
   const now = world.now();
-  const pages = sheetPages(setup, predict(setup), cautionsOf(setup, kit), { ...options, printedAt: dateText(now) });
+  const report = predict(setup);
+  const pictures = words.has("pictures") ? await picturesOf(setup, report, world) : success([]);
+  if (!pictures.ok) return pictures;
+  const printed = { ...options, printedAt: dateText(now), pictures: pictures.value };
+  const pages = sheetPages(setup, report, cautionsOf(setup, kit), printed);
   return kind === "pdf" ? writeAsPdf(pages, setup, out, now) : writeAsSvg(pages, out);
+}
+
+/** Pixels of the longer side of each picture, and how calm they are to be. */
+const PICTURE_PX = 300;
+const PICTURE_NOISE_STOPS = 0.1;
+const PICTURE_SAMPLES = 16;
+
+/** The layers of the setup traced small, and what becomes of them. */
+async function picturesOf(setup: Setup, report: SetupReport, world: World): Promise<Result<readonly SheetPicture[]>> {
+  if (setup.lights.every(({ on }) => !on)) {
+    return failure(fault("picture-dark", "Every light is off", "lights", "Switch one on, or leave --pictures out."));
+  }
+  const { sensorWidthMm, sensorHeightMm, upright } = setup.camera;
+  const [long, short] = [Math.max(sensorWidthMm, sensorHeightMm), Math.min(sensorWidthMm, sensorHeightMm)];
+  const side = Math.round((PICTURE_PX * short) / long);
+  const [width, height] = upright ? [side, PICTURE_PX] : [PICTURE_PX, side];
+  const stop = new AbortController();
+  void world.stopAsked().then(() => stop.abort());
+  world.progress("tracing a small picture of each light");
+  const traced = await renderSetup(setup, {
+    ...{ width, height, noiseStops: PICTURE_NOISE_STOPS, mostSamples: PICTURE_SAMPLES, denoise: true },
+    ...{
+      signal: stop.signal,
+      onPass: ({ samples }) => world.progress(`tracing, ${Math.round(samples)} paths a pixel`),
+    },
+  });
+  world.progress(null);
+  if (traced === null) return failure(fault("stopped", "Stopped before the sheet was made", "Ctrl-C", "Ask again."));
+  const lifts = new Map(
+    report.lights.map(({ lightId, underMainStops }) => [lightId, Math.max(0, underMainStops ?? 0)]),
+  );
+  return success(await smallPictures(setup, traced.layers, lifts));
 }
 
 function readWanted(words: Words): Result<Wanted> {

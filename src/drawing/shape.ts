@@ -4,7 +4,7 @@
  */
 
 import { type Box, textBox } from "./measure.ts";
-import type { GroupShape, PathShape, PathStep, Shape, Style, TextRun, TextShape } from "./types.ts";
+import type { GroupShape, ImageShape, PathShape, PathStep, Shape, Style, TextRun, TextShape } from "./types.ts";
 
 export type Point = readonly [x: number, y: number];
 
@@ -87,6 +87,10 @@ export function placed(shapes: readonly Shape[], scale: number, dx: number, dy: 
     if (shape.kind === "text") {
       return { ...shape, x: shape.x * scale + dx, y: shape.y * scale + dy, size: shape.size * scale };
     }
+    if (shape.kind === "image") {
+      const box = { x: shape.x * scale + dx, y: shape.y * scale + dy };
+      return { ...shape, ...box, width: shape.width * scale, height: shape.height * scale };
+    }
     return {
       ...shape,
       steps: shape.steps.map((step) => movedStep(step, scale, dx, dy)),
@@ -116,7 +120,7 @@ function movedStep(step: PathStep, k: number, dx: number, dy: number): PathStep 
 }
 
 /** Every shape that is not a group, in drawing order. */
-export function* flat(shapes: readonly Shape[]): Generator<PathShape | TextShape> {
+export function* flat(shapes: readonly Shape[]): Generator<PathShape | TextShape | ImageShape> {
   for (const shape of shapes) {
     if (shape.kind === "group") yield* flat(shape.shapes);
     else yield shape;
@@ -125,13 +129,16 @@ export function* flat(shapes: readonly Shape[]): Generator<PathShape | TextShape
 
 /** The box about the given shapes; text by its measured width, rotated text by its turned box. */
 export function boundsOf(shapes: readonly Shape[]): Box {
-  const points = [...flat(shapes)].flatMap((shape) => (shape.kind === "path" ? pathPoints(shape) : textCorners(shape)));
+  const points = [...flat(shapes)].flatMap(cornersOf);
   if (points.length === 0) return { x: 0, y: 0, width: 0, height: 0 };
   const xs = points.map((p) => p[0]);
   const ys = points.map((p) => p[1]);
   const [x, y] = [Math.min(...xs), Math.min(...ys)];
   return { x, y, width: Math.max(...xs) - x, height: Math.max(...ys) - y };
 }
+
+const cornersOf = (shape: PathShape | TextShape | ImageShape): readonly Point[] =>
+  shape.kind === "path" ? pathPoints(shape) : shape.kind === "text" ? textCorners(shape) : boxCorners(shape);
 
 export function pathPoints(shape: PathShape): readonly Point[] {
   return shape.steps.flatMap((step): readonly Point[] => {

@@ -5,7 +5,7 @@
 
 import { setRun } from "./measure.ts";
 import { printPalette } from "./palette.ts";
-import type { Drawing, Paint, PathShape, Shape, Style, TextRun, TextShape } from "./types.ts";
+import type { Drawing, ImageShape, Paint, PathShape, Shape, Style, TextRun, TextShape } from "./types.ts";
 
 export interface SvgOptions {
   /** screen: custom properties. print: fixed colours of the printed sheet. */
@@ -70,11 +70,18 @@ function shapeSvg(shape: Shape, paint: Painter): string {
       return pathSvg(shape, paint);
     case "text":
       return textSvg(shape, paint);
+    case "image":
+      return imageSvg(shape);
   }
 }
 
 const partAttribute = (part: string | undefined): string =>
   part === undefined ? "" : ` data-part="${escapeXml(part)}"`;
+
+function imageSvg({ x, y, width, height, source, label }: ImageShape): string {
+  const box = `x="${number(x)}" y="${number(y)}" width="${number(width)}" height="${number(height)}"`;
+  return `<image ${box} href="${escapeXml(source)}" role="img" aria-label="${escapeXml(label)}"/>`;
+}
 
 function pathSvg(shape: PathShape, paint: Painter): string {
   const d = shape.steps

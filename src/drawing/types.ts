@@ -75,6 +75,20 @@ export interface TextRun {
   readonly strong?: boolean;
 }
 
+/** A picture of pixels laid into a box, upper left at (x, y). */
+export interface ImageShape {
+  readonly kind: "image";
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+  /** A PNG as a data address, "data:image/png;base64,…". */
+  readonly source: string;
+  /** What it shows, for those who cannot see it. */
+  readonly label: string;
+  readonly part?: string;
+}
+
 export interface GroupShape {
   readonly kind: "group";
   /** What the pointer takes hold of: "light:ID", "panel:ID:corner". */
@@ -83,7 +97,7 @@ export interface GroupShape {
   readonly shapes: readonly Shape[];
 }
 
-export type Shape = PathShape | TextShape | GroupShape;
+export type Shape = PathShape | TextShape | ImageShape | GroupShape;
 
 export interface Drawing {
   readonly width: number;

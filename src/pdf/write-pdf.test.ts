@@ -71,6 +71,21 @@ test("fonts are embedded, and every reading can be found as text", { skip: poppl
   assert.match(execFileSync("pdfinfo", [file], { encoding: "utf8" }), /Pages: +2\s/);
 });
 
+test("a page of pictures holds them as figures with words (ISO 32000-1:2008, 14.8.4.5)", {
+  skip: poppler,
+}, async () => {
+  // One grey pixel, as PNG.
+  const source =
+    "data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==";
+  const pictures = [{ lightId: null, liftedStops: 0, source, width: 2, height: 3 }];
+  const pages = sheetPages(choirSetup, choirReport, [], { paper: "A4", units: "metres", pictures });
+  const bytes = await writePdf(pages, await meta());
+  assert.match(Buffer.from(bytes).toString("latin1"), /\/Figure/);
+  const file = join(folder, "pictures.pdf");
+  writeFileSync(file, bytes);
+  assert.match(execFileSync("pdfimages", ["-list", file], { encoding: "utf8" }), /\n +3 +\d+ image +1 +1 +gray/);
+});
+
 interface Raster {
   readonly width: number;
   readonly height: number;

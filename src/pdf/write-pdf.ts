@@ -7,6 +7,7 @@
 import PDFDocument from "pdfkit";
 import {
   type Drawing,
+  type ImageShape,
   type Paint,
   type PathShape,
   placed,
@@ -103,6 +104,7 @@ function drawShapes(doc: Doc, section: Structure, shapes: readonly Shape[]): voi
   for (const shape of shapes) {
     if (shape.kind === "group") drawShapes(doc, section, shape.shapes);
     else if (shape.kind === "path") artifact(doc, () => drawPath(doc, shape));
+    else if (shape.kind === "image") drawImage(doc, section, shape);
     else if (shape.runs.length > 0) drawText(doc, section, shape);
   }
 }
@@ -129,6 +131,12 @@ function drawPath(doc: Doc, shape: PathShape): void {
   if (shape.dash === undefined) doc.undash();
   else doc.dash([...shape.dash] as unknown as number, {});
   doc.strokeColor(colour(stroke), 1).stroke();
+}
+
+/** A figure with its words for those who cannot see it. */
+function drawImage(doc: Doc, section: Structure, shape: ImageShape): void {
+  const { x, y, width, height, source, label } = shape;
+  section.add(doc.struct("Figure", { alt: label }, () => doc.image(source, x, y, { width, height })));
 }
 
 const colour = (paint: Paint): string => printPalette(paint);

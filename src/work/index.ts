@@ -2,7 +2,7 @@
 
 export { addSamples } from "./add-samples.ts";
 export { writeExr } from "./exr.ts";
-export { writePfm, writePng8, writePng16 } from "./png.ts";
+export { writePfm, writePng8, writePng8Rgb, writePng16 } from "./png.ts";
 export { localPort, openPort, processorCount } from "./ports.ts";
 export {
   aloneOf,
@@ -25,4 +25,5 @@ export {
   type TracedIn,
 } from "./reuse.ts";
 export { sketchHair, sketchLayer } from "./sketch.ts";
+export { type SmallPicture, smallPictures } from "./small-pictures.ts";
 export type * from "./types.ts";

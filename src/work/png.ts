@@ -9,6 +9,13 @@ import { deflate, joined } from "./bytes.ts";
 export const writePng8 = (pixels: Uint8ClampedArray | Uint8Array, width: number, height: number): Promise<Uint8Array> =>
   writePng(scanLines(pixels, 4 * width, height), width, height, 8, 6);
 
+/** The same pixels without their opacity: what a PDF takes as it is. */
+export function writePng8Rgb(rgba: Uint8ClampedArray | Uint8Array, width: number, height: number): Promise<Uint8Array> {
+  const rgb = new Uint8Array(3 * width * height);
+  for (let i = 0; i < width * height; i++) rgb.set(rgba.subarray(4 * i, 4 * i + 3), 3 * i);
+  return writePng(scanLines(rgb, 3 * width, height), width, height, 8, 2);
+}
+
 /** 16-bit rgb codes, row by row, to a PNG file. */
 export function writePng16(codes: Uint16Array, width: number, height: number): Promise<Uint8Array> {
   const bytes = new Uint8Array(2 * codes.length);

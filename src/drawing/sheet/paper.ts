@@ -2,11 +2,25 @@
 
 import type { LengthUnits } from "../words.ts";
 
+/** Small pictures of what the lights do, one page of them. */
+export interface SheetPicture {
+  /** A light's id; null: all together. */
+  readonly lightId: string | null;
+  /** Stops by which it is shown brighter than the working aperture shows it. */
+  readonly liftedStops: number;
+  /** PNG as a data address. */
+  readonly source: string;
+  readonly width: number;
+  readonly height: number;
+}
+
 export interface SheetOptions {
   readonly paper: "A4" | "Letter";
   readonly units: LengthUnits;
   /** Date and time as they should be printed; left out, none is printed. */
   readonly printedAt?: string;
+  /** Adds a page: each light alone and all together. */
+  readonly pictures?: readonly SheetPicture[];
 }
 
 /** ISO 216 and ANSI/ASME Y14.1, mm. */

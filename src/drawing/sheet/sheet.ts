@@ -16,6 +16,7 @@ import { runsOf } from "../words.ts";
 import { firstPage } from "./first-page.ts";
 import { sheetCautions } from "./notes.ts";
 import { areaOf, margin, papers, pxPerMm, type SheetOptions } from "./paper.ts";
+import { picturesPage } from "./pictures-page.ts";
 import { secondPage } from "./second-page.ts";
 
 export interface SheetPage extends Drawing {
@@ -23,7 +24,7 @@ export interface SheetPage extends Drawing {
   readonly scaleOneTo: number | null;
 }
 
-/** One or two pages, mm. */
+/** Two pages, a third where there are pictures, mm. */
 export function sheetPages(
   setup: Setup,
   report: SetupReport,
@@ -32,20 +33,21 @@ export function sheetPages(
 ): readonly SheetPage[] {
   const first = firstPage(setup, report, sheetCautions(cautions), options);
   const second = secondPage(setup, report, first, options);
-  return [page(setup, options, 1, first.shapes, first.scale), page(setup, options, 2, second, null)];
+  const pages = [first.shapes, second, ...picturesPage(setup, report, options)];
+  return pages.map((content, i) => page(setup, options, [i + 1, pages.length], content, i === 0 ? first.scale : null));
 }
 
 /** Margins, foot, millimetres. */
 function page(
   setup: Setup,
   options: SheetOptions,
-  number: 1 | 2,
+  count: PageCount,
   content: readonly Shape[],
   scale: number | null,
 ): SheetPage {
   const [width, height] = papers[options.paper];
   const area = areaOf(options);
-  const foot = number === 1 ? firstFoot(area.width, scale) : secondFoot(setup, area.width, options);
+  const foot = count[0] === 1 ? firstFoot(area.width, scale, count) : laterFoot(setup, area.width, options, count);
   const inPx: readonly Shape[] = [
     ...placed(content, 1, margin.left, margin.top),
     ...placed(foot, 1, margin.left, margin.top + area.height + 6),
@@ -54,13 +56,15 @@ function page(
     width,
     height,
     unit: "mm",
-    title: `${setup.title}, page ${number} of 2`,
+    title: `${setup.title}, page ${count[0]} of ${count[1]}`,
     shapes: placed(inPx, 1 / pxPerMm, 0, 0),
     scaleOneTo: scale === 0 ? null : scale,
   };
 }
 
-function firstFoot(width: number, scale: number | null): readonly Shape[] {
+type PageCount = readonly [page: number, of: number];
+
+function firstFoot(width: number, scale: number | null, count: PageCount): readonly Shape[] {
   const length = 100 * pxPerMm;
   const words =
     scale === 0 || scale === null
@@ -87,20 +91,20 @@ function firstFoot(width: number, scale: number | null): readonly Shape[] {
     ],
     { stroke: "ink", strokeWidth: 1.2 },
   );
-  return [{ ...rule, part: "rule:100mm" }, ...footWords(width, length + 14, words, 1)];
+  return [{ ...rule, part: "rule:100mm" }, ...footWords(width, length + 14, words, count)];
 }
 
-function secondFoot(setup: Setup, width: number, options: SheetOptions): readonly Shape[] {
+function laterFoot(setup: Setup, width: number, options: SheetOptions, count: PageCount): readonly Shape[] {
   const stamps = setup.readings.filter((r) => !r.undone).map((r) => r.at);
   const last = stamps.sort().pop() ?? "";
   const metered = last === "" ? "Not metered yet." : `Last reading ${last.slice(0, 16).replace("T", " ")}.`;
   const printed = options.printedAt === undefined ? "" : ` Printed ${options.printedAt}.`;
-  return footWords(width, 0, `${metered}${printed} Ring a change and date it.`, 2);
+  return footWords(width, 0, `${metered}${printed} Ring a change and date it.`, count);
 }
 
 /** Words on the left, the program's name and the page on the right. */
-function footWords(width: number, left: number, words: string, number: 1 | 2): readonly Shape[] {
-  const name = runsOf(`Stopwise, ${number} of 2`);
+function footWords(width: number, left: number, words: string, [page, of]: PageCount): readonly Shape[] {
+  const name = runsOf(`Stopwise, ${page} of ${of}`);
   const nameLeft = width - runsWidth(name, 10.5, 400);
   const runs = runsOf(words);
   const size = fittedSize(runs, 10.5, 400, nameLeft - 24 - left);

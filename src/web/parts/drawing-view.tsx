@@ -44,6 +44,12 @@ function ShapeView({ shape, props }: { shape: Shape; props: Props }): ReactNode 
       return <path {...pathAttributes(shape)} {...handle(shape.part, props)} />;
     case "text":
       return <TextView shape={shape} props={props} />;
+    case "image":
+      return (
+        <g role="img" aria-label={shape.label}>
+          <image x={shape.x} y={shape.y} width={shape.width} height={shape.height} href={shape.source} />
+        </g>
+      );
     case "group":
       return (
         <g {...handle(shape.part, props)}>

@@ -5,7 +5,7 @@
 
 import { createCardRenderer, createGpuFinisher, createGpuTracer, openDevice } from "../../../../gpu/index.ts";
 import {
-  denoiseLayer,
+  createFilter,
   type Guides,
   type Layer,
   type PackedScene,
@@ -102,9 +102,10 @@ export function processorEngine(why: string): Engine {
       let enough = false;
       let filtering: Promise<void> | null = null;
       const filter = async ({ layers, guides, samples, done }: Progress): Promise<void> => {
+        const filterOne = createFilter(guides);
         const filtered: Layer[] = [];
         for (const layer of layers) {
-          filtered.push(denoiseLayer(layer, guides));
+          filtered.push(filterOne(layer));
           await breath();
           if (own !== current) return;
         }

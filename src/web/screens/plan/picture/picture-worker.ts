@@ -6,7 +6,7 @@
 
 import { DeviceLostError } from "../../../../gpu/index.ts";
 import {
-  denoiseLayer,
+  createFilter,
   type Layer,
   type LayerId,
   type PackedScene,
@@ -242,7 +242,7 @@ function tellFirst({ wanted, packed, ids }: Shown): void {
   const size = [Math.ceil(wanted.width / part), Math.ceil(wanted.height / part)] as const;
   const request = { ...usualRequest(...size, all, 1), ambient: ids.includes("ambient"), bounces: free ? 0 : 2 };
   const { layers, guides } = renderLayers(packed, request, 1);
-  const filtered = free ? layers : layers.map((layer) => denoiseLayer(layer, guides));
+  const filtered = free ? layers : layers.map(createFilter(guides));
   const { job } = wanted;
   const noiseStops = Number.POSITIVE_INFINITY;
   scope.postMessage({ kind: "pass", job, layers: filtered, ids, samples: 0, noiseStops, done: false, settling: [] });
