@@ -9,7 +9,7 @@ import { BackMark, ForthMark, NameMark } from "../parts/marks.tsx";
 import { Link } from "./link.tsx";
 import { setupPath } from "./router.ts";
 
-type Place = "book" | "plan" | "meter" | "sheet" | "kit";
+type Place = "book" | "plan" | "meter" | "frames" | "sheet" | "kit";
 
 /** The setup last looked at: the tabs lead back to it from the Book and from Kit & room. */
 let lastSetupId: string | null = null;
@@ -32,6 +32,7 @@ export function Bar({ at, session, children }: { at: Place; session?: SetupSessi
         {tab("book", "/", "Book")}
         {id !== null && tab("plan", setupPath(id, "plan"), "Plan")}
         {id !== null && tab("meter", setupPath(id, "meter"), "Meter")}
+        {id !== null && tab("frames", setupPath(id, "frames"), "Frames")}
         {id !== null && tab("sheet", setupPath(id, "sheet"), "Sheet")}
         {tab("kit", "/kit", "Kit & room")}
       </nav>

@@ -1,8 +1,8 @@
-/** The page's addresses: `/`, `/new`, `/kit`, `/setup/ID/plan|meter|sheet`, with `?why=` for an open ledger. */
+/** The page's addresses: `/`, `/new`, `/kit`, `/setup/ID/plan|meter|frames|sheet`, with `?why=` for an open ledger. */
 
 import { useSyncExternalStore } from "react";
 
-export type SetupScreen = "plan" | "meter" | "sheet";
+export type SetupScreen = "plan" | "meter" | "frames" | "sheet";
 
 export type Route =
   | { readonly screen: "book" }
@@ -15,7 +15,7 @@ export function parseRoute(path: string): Route {
   if (path === "/" || path === "/index.html") return { screen: "book" };
   if (path === "/new") return { screen: "new" };
   if (path === "/kit") return { screen: "kit" };
-  const match = /^\/setup\/([^/]+)\/(plan|meter|sheet)$/.exec(path);
+  const match = /^\/setup\/([^/]+)\/(plan|meter|frames|sheet)$/.exec(path);
   if (match?.[1] !== undefined) return { screen: match[2] as SetupScreen, setupId: decodeURIComponent(match[1]) };
   return { screen: "nowhere", path };
 }

@@ -15,6 +15,7 @@ const NewScreen = lazy(() => import("../screens/new/new-screen.tsx"));
 const KitScreen = lazy(() => import("../screens/kit/kit-screen.tsx"));
 const PlanScreen = lazy(() => import("../screens/plan/plan-screen.tsx"));
 const MeterScreen = lazy(() => import("../screens/meter/meter-screen.tsx"));
+const FramesScreen = lazy(() => import("../screens/frames/frames-screen.tsx"));
 const SheetScreen = lazy(() => import("../screens/sheet/sheet-screen.tsx"));
 
 export function Shell(): ReactNode {
@@ -41,6 +42,8 @@ function SetupFrame({ id, screen }: { id: string; screen: SetupScreen }): ReactN
       return <WithKit>{(kit) => <PlanScreen session={session} kit={kit} />}</WithKit>;
     case "meter":
       return <MeterScreen session={session} />;
+    case "frames":
+      return <FramesScreen session={session} />;
     case "sheet":
       return <WithKit>{(kit) => <SheetScreen session={session} kit={kit} />}</WithKit>;
   }

@@ -27,13 +27,17 @@ export const importBook = (json: unknown): Promise<Result<{ readonly setups: num
   ask("POST", "/api/import", json);
 
 /** One request to our own server; a Result in place of exceptions. */
-export async function ask<T>(method: string, path: string, body?: unknown): Promise<Result<T>> {
+export const ask = <T>(method: string, path: string, body?: unknown): Promise<Result<T>> =>
+  request(method, path, body === undefined ? null : JSON.stringify(body), "application/json");
+
+/** The same with a file as the body. */
+export const askBytes = <T>(method: string, path: string, body: Blob): Promise<Result<T>> =>
+  request(method, path, body, "application/octet-stream");
+
+async function request<T>(method: string, path: string, body: Blob | string | null, type: string): Promise<Result<T>> {
   try {
-    const response = await fetch(path, {
-      method,
-      headers: body === undefined ? {} : { "content-type": "application/json" },
-      ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-    });
+    const headers: Record<string, string> = body === null ? {} : { "content-type": type };
+    const response = await fetch(path, { method, headers, body });
     const answer: unknown = response.status === 204 ? {} : await response.json();
     if (response.ok) return success(answer as T);
     return failure(...faultsOf(answer, path));
