@@ -61,7 +61,9 @@ export class FrameSession {
       this.#set({ live: true });
     });
     events.addEventListener("error", () => this.#set({ live: false }));
-    this.#on<FrameCard>(events, "frames", (card) => this.#put(card));
+    this.#on<readonly FrameCard[]>(events, "frames", (cards) => {
+      for (const card of cards) this.#put(card);
+    });
     this.#on<string>(events, "removed", (id) => this.#drop(id));
     this.#on<Fault>(events, "fault", (one) => this.#fault([one]));
     this.#on<FrameFolder>(events, "folder", (folder) => this.#set({ folder }));
