@@ -64,7 +64,7 @@ export class FrameSession {
     this.#on<readonly FrameCard[]>(events, "frames", (cards) => {
       for (const card of cards) this.#put(card);
     });
-    this.#on<string>(events, "removed", (id) => this.#drop(id));
+    this.#on<{ readonly id: string }>(events, "removed", ({ id }) => this.#drop(id));
     this.#on<Fault>(events, "fault", (one) => this.#fault([one]));
     this.#on<FrameFolder>(events, "folder", (folder) => this.#set({ folder }));
   }
