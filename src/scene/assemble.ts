@@ -5,7 +5,7 @@
 
 import type { Id } from "../setup/index.ts";
 import type { Vec3 } from "../units/index.ts";
-import { buildBvh, joinBvhs } from "./bvh.ts";
+import { buildBvh, fittedBvh, joinBvhs } from "./bvh.ts";
 import type { Part } from "./part.ts";
 import type { Bounds, Bvh, Group, GroupKind, Material, Mesh } from "./types.ts";
 
@@ -37,7 +37,8 @@ export interface Assembly {
   readonly bvh: Bvh;
 }
 
-export function blockOf(pieces: readonly Piece[]): Block {
+/** With `like`, a block of the same triangles elsewhere, its tree is taken over and fitted: much quicker than a new one. */
+export function blockOf(pieces: readonly Piece[], like: Block | null = null): Block {
   const all = pieces.flatMap((piece) => piece.parts);
   const mesh = emptyMesh(
     all.reduce((n, part) => n + part.positions.length / 3, 0),
@@ -67,7 +68,7 @@ export function blockOf(pieces: readonly Piece[]): Block {
     const [triangleCount, vertexCount] = [triangle - firstTriangle, vertex - firstVertex];
     groups.push({ name, kind, ownerId, firstTriangle, triangleCount, firstVertex, vertexCount, hiddenFromCamera });
   }
-  return { mesh, names: [...numbers.keys()], groups, hidden, bvh: buildBvh(mesh) };
+  return { mesh, names: [...numbers.keys()], groups, hidden, bvh: like ? fittedBvh(like.bvh, mesh) : buildBvh(mesh) };
 }
 
 /** Materials in the order of first use. @throws RangeError when a block names a material that `palette` lacks. */

@@ -21,21 +21,22 @@ const noseOverSeatM = 0.745;
 const seatSinkM = 0.03;
 
 /** Blocks of the last scene, by kind. It only saves time: a scene built with one has the same bytes as without. */
-export type SceneCache = Map<"sitters" | "eyes" | "set", { readonly key: string; readonly block: Block }>;
+export type SceneCache = Map<Kind, { readonly key: string; readonly block: Block }>;
+type Kind = "at rest" | "sitters" | "eyes" | "set";
 
 export const newSceneCache = (): SceneCache => new Map();
 
 /** Hand in the same `cache` for every state of a setup under work, and only what changed is built again. */
 export function buildScene(setup: Setup, options: SceneOptions = {}, cache: SceneCache = newSceneCache()): Scene {
-  const { subject, camera, panels, backdrop, room, sitters } = setup;
-  const { cut, hair, detail, gaze, objects } = options;
+  const { subject, camera, panels, backdrop, room } = setup;
+  const { gaze } = options;
   const equipment = options.equipment ?? "shown";
   const lights = setup.lights.map((light, i) => lightPieces(setup, light, i, equipment === "hidden"));
   const lightsBlock = blockOf(
     lights.flatMap(({ face, equipment: gear }) => [...optional(face), ...(equipment === "absent" ? [] : gear)]),
   );
   const blocks = [
-    kept(cache, "sitters", [subject, sitters, cut, hair, detail, objects], () => subjectPieces(setup, options)),
+    sittersBlock(setup, options, cache),
     kept(cache, "eyes", [subject, camera, gaze], () => eyesOfSitters(setup, options)),
     kept(cache, "set", [panels, backdrop, room, subject, options.room], () => setPieces(setup, options)),
     lightsBlock,
@@ -48,17 +49,32 @@ export function buildScene(setup: Setup, options: SceneOptions = {}, cache: Scen
   };
 }
 
+/**
+ * Sitters in their pose, by the tree that they have looking straight ahead: turning a head fits it anew and builds
+ * none. It is made so without a cache too, so that bytes never depend on one.
+ */
+function sittersBlock(setup: Setup, options: SceneOptions, cache: SceneCache): Block {
+  const { subject, sitters } = setup;
+  const { cut, hair, detail, objects } = options;
+  const ahead = { ...subject, headYawDeg: 0, headPitchDeg: 0, bodyYawDeg: 0 };
+  const inputs = [sitters, cut, hair, detail, objects];
+  const rest = kept(cache, "at rest", [ahead, ...inputs], () => subjectPieces({ ...setup, subject: ahead }, options));
+  if (JSON.stringify(subject) === JSON.stringify(ahead)) return rest;
+  return kept(cache, "sitters", [subject, ...inputs], () => subjectPieces(setup, options), rest);
+}
+
 /** The cached block where everything it depends on is as it was. */
 function kept(
   cache: SceneCache,
-  kind: "sitters" | "eyes" | "set",
+  kind: Kind,
   inputs: readonly unknown[],
   make: () => readonly Piece[],
+  like: Block | null = null,
 ): Block {
   const key = JSON.stringify(inputs);
   const last = cache.get(kind);
   if (last?.key === key) return last.block;
-  const block = blockOf(make());
+  const block = blockOf(make(), like);
   cache.set(kind, { key, block });
   return block;
 }

@@ -41,6 +41,15 @@ export function buildBvh(mesh: Triangles): Bvh {
   };
 }
 
+/** A copy of the tree, fitted to the same triangles where they are now; the given one stays as it is. */
+export function fittedBvh(bvh: Bvh, mesh: Triangles): Bvh {
+  const buffer = bvh.buffer.slice(0);
+  const [floats, words] = [new Float32Array(buffer), new Uint32Array(buffer)];
+  const fitted = { ...bvh, buffer, floats, words, triangles: new Float32Array(bvh.triangles.length) };
+  refitBvh(fitted, mesh);
+  return fitted;
+}
+
 /** New boxes for the same tree after vertices moved. The order of triangles stays, so it only grows worse slowly. */
 export function refitBvh(bvh: Bvh, mesh: Triangles): void {
   const { floats, words, order } = bvh;
