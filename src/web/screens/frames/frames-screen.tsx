@@ -59,9 +59,13 @@ function Frames({ session, setup }: { session: SetupSession; setup: Setup }): Re
   const settings = useMemo(() => settingsOf(parts, wishes), [parts, wishes]);
   const [patches, setPatches] = useState<readonly Patch[]>([]);
   const [placing, setPlacing] = useState(false);
+  const [greyId, setGrey] = useState<string | null>(null);
   const longSidePx = Math.min(1600, Math.round(640 * Math.min(2, devicePixelRatio)));
   // biome-ignore lint/correctness/useExhaustiveDependencies: a change of the parts asks for a new mix
-  useEffect(() => job.mix({ settings, patches, longSidePx }), [job, settings, patches, longSidePx, partsKey]);
+  useEffect(
+    () => job.mix({ settings, patches, greyId, longSidePx }),
+    [job, settings, patches, greyId, longSidePx, partsKey],
+  );
 
   const report = useShotReport(setup, cards);
   const together = cards.find(({ id }) => id === parts.togetherId) ?? null;
@@ -88,6 +92,10 @@ function Frames({ session, setup }: { session: SetupSession; setup: Setup }): Re
         placing={placing}
         setPlacing={setPlacing}
         rename={(id, name) => setPatches(patches.map((one) => (one.id === id ? { ...one, name } : one)))}
+        greyId={greyId}
+        setGrey={setGrey}
+        whites={mix.whites}
+        tags={tagsOf(setup)}
         remove={(id) => setPatches(patches.filter((one) => one.id !== id))}
       />
     </div>

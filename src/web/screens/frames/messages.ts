@@ -39,6 +39,8 @@ export type ToMixer =
       readonly kind: "mix";
       readonly settings: readonly MixSetting[];
       readonly patches: readonly Patch[];
+      /** The patch that lies on a grey card: each light's own white is read there. */
+      readonly greyId: string | null;
       readonly longSidePx: number;
     }
   | { readonly kind: "advise"; readonly target: AdviceTarget; readonly lights: readonly TurnableLight[] };
@@ -68,6 +70,13 @@ export interface PatchRow {
   readonly sigmaStops: number | null;
 }
 
+/** A light's colour on the grey card; null and why where it cannot be told. */
+export interface WhiteRow {
+  readonly lightId: string;
+  readonly white: { readonly kelvin: number; readonly miredOver: number; readonly duv: number } | null;
+  readonly why: string;
+}
+
 export type FromMixer =
   | {
       readonly kind: "mixed";
@@ -75,6 +84,7 @@ export type FromMixer =
       readonly together: Shown | null;
       readonly tones: Tones;
       readonly rows: readonly PatchRow[];
+      readonly whites: readonly WhiteRow[];
       readonly size: readonly [width: number, height: number];
       readonly ms: number;
     }

@@ -12,13 +12,14 @@ import type {
   TurnableLight,
   WatchResult,
 } from "../../../frames/index.ts";
-import type { AdviceTarget, FromMixer, MixParts, PatchRow, Shown, ToMixer, Tones } from "./messages.ts";
+import type { AdviceTarget, FromMixer, MixParts, PatchRow, Shown, ToMixer, Tones, WhiteRow } from "./messages.ts";
 
 export interface MixState {
   readonly mix: Shown | null;
   readonly together: Shown | null;
   readonly tones: Tones | null;
   readonly rows: readonly PatchRow[];
+  readonly whites: readonly WhiteRow[];
   readonly check: SumCheck | null;
   readonly map: Shown | null;
   readonly watched: readonly WatchResult[];
@@ -35,6 +36,7 @@ const EMPTY: MixState = {
   together: null,
   tones: null,
   rows: [],
+  whites: [],
   check: null,
   map: null,
   watched: [],
@@ -47,6 +49,7 @@ const EMPTY: MixState = {
 interface Wish {
   readonly settings: readonly MixSetting[];
   readonly patches: readonly Patch[];
+  readonly greyId: string | null;
   readonly longSidePx: number;
 }
 
@@ -106,8 +109,8 @@ export class MixJob {
   #hear(message: FromMixer): void {
     switch (message.kind) {
       case "mixed": {
-        const { mix, together, tones, rows, size, ms } = message;
-        this.#set({ mix, together, tones, rows, size, ms, failed: null });
+        const { mix, together, tones, rows, whites, size, ms } = message;
+        this.#set({ mix, together, tones, rows, whites, size, ms, failed: null });
         this.#goOn();
         break;
       }
@@ -121,7 +124,7 @@ export class MixJob {
         this.#set({ advice: message.advice });
         break;
       case "nothing":
-        this.#set({ mix: null, together: null, tones: null, rows: [], size: null });
+        this.#set({ mix: null, together: null, tones: null, rows: [], whites: [], size: null });
         this.#goOn();
         break;
       case "failed":

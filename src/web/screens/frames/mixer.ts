@@ -20,6 +20,8 @@ import {
   proxyOf,
   type TurnableLight,
   toneOfPatch,
+  whiteOfPatch,
+  withoutAmbient,
 } from "../../../frames/index.ts";
 import { encodePixels, type Layer, luminanceOf, toneStops } from "../../../picture/index.ts";
 import type { Result } from "../../../units/index.ts";
@@ -35,6 +37,7 @@ import {
   TONE_STEP,
   type ToMixer,
   type Tones,
+  type WhiteRow,
 } from "./messages.ts";
 
 const NO_PARTS: MixParts = { lights: [], ambientId: null, togetherId: null, togetherLightIds: [], sessionIds: [] };
@@ -76,7 +79,7 @@ export class Mixer {
         this.#check();
         break;
       case "mix":
-        this.#mix(message.settings, message.patches, message.longSidePx);
+        this.#mix(message);
         break;
       case "advise":
         this.#advise(message.target, message.lights);
@@ -95,7 +98,7 @@ export class Mixer {
     this.#tell({ kind: "checked", check, map: differenceMap(check) });
   }
 
-  #mix(settings: readonly MixSetting[], patches: readonly Patch[], longSidePx: number): void {
+  #mix({ settings, patches, greyId, longSidePx }: Extract<ToMixer, { kind: "mix" }>): void {
     const began = performance.now();
     const stage = this.#staged(longSidePx);
     const first = stage?.layers[0];
@@ -114,6 +117,7 @@ export class Mixer {
         together: stage.together?.shown ?? null,
         tones,
         rows: patches.map((patch) => this.#row(patch, settings)),
+        whites: this.#whites(patches.find(({ id }) => id === greyId) ?? null),
         size: [whole.width, whole.height],
         ms: performance.now() - began,
       },
@@ -136,6 +140,20 @@ export class Mixer {
       frameStops: read === null || together === null ? null : toneOfPatch(read, together).stopsFromCard,
       sigmaStops: read === null ? null : read.sigma / (read.luminance * Math.LN2),
     };
+  }
+
+  /** Each light's white on the grey card, the room's light taken off. */
+  #whites(grey: Patch | null): readonly WhiteRow[] {
+    if (grey === null) return [];
+    const room = this.#frame(this.#parts.ambientId);
+    return this.#alones().map(({ lightId, frame }) => {
+      const own = withoutAmbient(cut(frame, grey), room === null ? null : cut(room, grey));
+      const value = measurePatch(own, { ...grey, x: 0, y: 0 });
+      const white = value.ok ? whiteOfPatch(value.value, own, this.#whiteBalanceK) : value;
+      if (!white.ok) return { lightId, white: null, why: white.faults.map(({ what }) => what).join("; ") };
+      const { kelvin, miredOver, duv } = white.value;
+      return { lightId, white: { kelvin, miredOver, duv }, why: "" };
+    });
   }
 
   #advise(target: AdviceTarget, lights: readonly TurnableLight[]): void {

@@ -2,7 +2,7 @@
 
 import type { ReactNode } from "react";
 import { printStops, stops } from "../../../units/index.ts";
-import type { PatchRow } from "./messages.ts";
+import type { PatchRow, WhiteRow } from "./messages.ts";
 
 interface Props {
   readonly rows: readonly PatchRow[];
@@ -10,9 +10,13 @@ interface Props {
   readonly setPlacing: (placing: boolean) => void;
   readonly rename: (id: string, name: string) => void;
   readonly remove: (id: string) => void;
+  readonly greyId: string | null;
+  readonly setGrey: (id: string | null) => void;
+  readonly whites: readonly WhiteRow[];
+  readonly tags: Readonly<Record<string, string>>;
 }
 
-export function PatchTable({ rows, placing, setPlacing, rename, remove }: Props): ReactNode {
+export function PatchTable({ rows, placing, setPlacing, rename, remove, ...grey }: Props): ReactNode {
   const first = rows[0]?.mixStops ?? null;
   return (
     <section className="patches" aria-label="Patches">
@@ -74,8 +78,46 @@ export function PatchTable({ rows, placing, setPlacing, rename, remove }: Props)
           </tbody>
         </table>
       )}
+      {rows.length > 0 && <Whites rows={rows} {...grey} />}
     </section>
   );
 }
+
+/** Each light's colour, where a patch lies on a grey card. */
+function Whites({
+  rows,
+  greyId,
+  setGrey,
+  whites,
+  tags,
+}: Pick<Props, "rows" | "greyId" | "setGrey" | "whites" | "tags">): ReactNode {
+  return (
+    <div className="patch-whites">
+      <label>
+        Grey card at{" "}
+        <select value={greyId ?? ""} onChange={(event) => setGrey(event.target.value || null)}>
+          <option value="">none of them</option>
+          {rows.map(({ patch }, i) => (
+            <option key={patch.id} value={patch.id}>
+              {i + 1} {patch.name}
+            </option>
+          ))}
+        </select>
+      </label>
+      <ul>
+        {whites.map(({ lightId, white, why }) => (
+          <li key={lightId}>
+            <b>{tags[lightId]}</b>{" "}
+            {white === null
+              ? why
+              : `${Math.round(white.kelvin / 10) * 10} K, ${signedWhole(white.miredOver)} mired against the balance, Duv ${white.duv.toFixed(4).replace("-", "−")}`}
+          </li>
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+const signedWhole = (value: number): string => `${value < 0 ? "−" : "+"}${Math.abs(Math.round(value))}`;
 
 const signed = (value: number | null): string => (value === null ? "–" : printStops(stops(value)));
