@@ -3,8 +3,8 @@
 import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { join } from "node:path";
-import { defaultPort, startServer } from "../server/index.ts";
-import { failure, fault, type Result, success } from "../units/index.ts";
+import { defaultNetworkPort, defaultPort, type Mode, type RunningServer, startServer } from "../server/index.ts";
+import { failure, fault, formatFault, type Result, success } from "../units/index.ts";
 import { type Answer, type Command, DATA_OPTION } from "./command.ts";
 import { dataDirOf } from "./data-dir.ts";
 import { readWhole } from "./figures.ts";
@@ -20,11 +20,20 @@ export const startCommand: Command = {
   options: [
     { name: "no-open", takes: "nothing", help: "do not open the page in a browser" },
     { name: "port", takes: "value", value: "N", help: `the port on 127.0.0.1; ${defaultPort} unless said` },
+    { name: "network", takes: "maybe", value: "plain", help: "let phones in over the local network, see below" },
+    {
+      name: "network-port",
+      takes: "value",
+      value: "N",
+      help: `the port for phones; ${defaultNetworkPort} unless said`,
+    },
     DATA_OPTION,
   ],
   notes: [
     "A new book begins with the demo's setups, which are invented. Browsers keep their copies by address: stay with",
     "one port. Ctrl-C ends it; everything acknowledged as kept is on the disc.",
+    "--network serves private addresses over HTTPS and prints a code for one device that may meter, valid two minutes;",
+    "further codes and other permissions are made in the page. --network plain serves HTTP: not encrypted.",
   ],
   run: (words, world) => start(words, world),
 };
@@ -35,6 +44,10 @@ const WEB_DIR = join(import.meta.dirname, "..", "..", "dist", "web");
 async function start(words: Words, world: World): Promise<Result<Answer>> {
   const port = readWhole(words.value("port") ?? String(defaultPort), "--port", 0, 65_535);
   if (!port.ok) return port;
+  const networkPort = readWhole(words.value("network-port") ?? String(defaultNetworkPort), "--network-port", 0, 65_535);
+  if (!networkPort.ok) return networkPort;
+  const mode = readMode(words);
+  if (!mode.ok) return mode;
   const dataDir = dataDirOf(words, world);
   if (!dataDir.ok) return dataDir;
   if (!existsSync(join(WEB_DIR, "index.html"))) {
@@ -45,17 +58,50 @@ async function start(words: Words, world: World): Promise<Result<Answer>> {
   const { now, newId } = world;
   const started = await startServer({
     ...{ dataDir: dataDir.value, port: port.value, webDir: WEB_DIR, seedDemo: true },
-    ...{ now, newId },
+    ...{ now, newId, network: { port: networkPort.value } },
   });
   if (!started.ok) return alreadyRunning(dataDir.value, started.faults);
   const server = started.value;
   noteRunning(dataDir.value, { address: server.address, book: server.store.info().id });
   world.say(`Stopwise is ready at ${server.address} (data in ${safe(dataDir.value)})`);
+  if (mode.value !== null) await sayNetwork(server, mode.value, world);
   if (!words.has("no-open")) openPage(server.address, world);
   await stopAsked;
   forgetRunning(dataDir.value);
   await server.close();
   return success({ text: "" });
+}
+
+function readMode(words: Words): Result<Mode | null> {
+  if (!words.has("network")) return success(null);
+  const value = words.value("network");
+  if (value === null || value === "") return success("secure");
+  if (value === "plain") return success("plain");
+  return failure(
+    fault(
+      "bad-value",
+      `"${safe(value)}" is no way to let phones in`,
+      "--network",
+      "Say --network alone, or --network plain.",
+    ),
+  );
+}
+
+/** Switches the network side on. What goes wrong is said; the page on this machine is served all the same. */
+async function sayNetwork({ network }: RunningServer, mode: Mode, world: World): Promise<void> {
+  const switched = await network.switchOn(mode);
+  if (!switched.ok) {
+    world.say(switched.faults.map((f) => `Phones are not let in: ${formatFault(f)}`).join("\n"));
+    return;
+  }
+  const { origins, fingerprint, faults } = switched.value;
+  const code = network.newCode("meter");
+  world.say(`Phones are let in at ${origins.map((origin) => `${origin}/pair`).join(" or ")}`);
+  if (code.ok) world.say(`The code for one device, valid two minutes: ${code.value.words}`);
+  if (fingerprint !== null) world.say(`Fingerprint of the certificate: ${fingerprint}`);
+  if (mode === "plain")
+    world.say("Not encrypted: whoever is on the same network can read it and take a device's place.");
+  for (const f of faults) world.say(formatFault(f));
 }
 
 /** Who starts Stopwise twice is told where the first one is. */

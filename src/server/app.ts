@@ -36,7 +36,9 @@ export function makeApp(parts: AppParts): FastifyInstance {
       void sendFaults(reply as never, [httpFault(error, shownPath(request.raw.url))]);
     },
     clientErrorHandler: (error, socket) => {
-      if (socket.writable) socket.end(rawAnswer(error.code === "ERR_HTTP_REQUEST_TIMEOUT" ? 408 : 400));
+      // A handshake that failed leaves no line to answer on.
+      if (/^ERR_(TLS|SSL)_/.test(error.code ?? "")) socket.destroy();
+      else if (socket.writable) socket.end(rawAnswer(error.code === "ERR_HTTP_REQUEST_TIMEOUT" ? 408 : 400));
     },
   });
   // Text is what a form of another page can send without asking; nothing here is read from it.

@@ -4,6 +4,7 @@
  */
 
 import type { AddressInfo } from "node:net";
+import type { FastifyInstance } from "fastify";
 import { demoKit, demoSetups, emptyKit } from "../setup/index.ts";
 import { kitName, openDevices, openStore, type Store } from "../store/index.ts";
 import { failure, type Result, success } from "../units/index.ts";
@@ -73,15 +74,18 @@ async function listen(options: ServerOptions, store: Store, devices: Devices): P
   const { webDir, now, newId, patienceMs = 120_000 } = options;
   const door = loopbackDoor(() => port);
   const links = makeLinks({ store, silenceMs: patienceMs / 2, deviceOf: (id) => devices.get(id) });
+  const desk = new FrameDesk(store);
+  const addBook = (app: FastifyInstance): void => {
+    addRoutes(app, { store, links: () => links, newId });
+    addFrameRoutes(app, { store, desk });
+  };
   const network = new Network({
-    ...{ store, links, devices, webDir, now, newId, patienceMs },
+    ...{ store, links, addBook, devices, webDir, now, newId, patienceMs },
     options: options.network ?? {},
   });
   const app = makeApp({ door, webDir, patienceMs });
-  addRoutes(app, { store, links: () => links, newId });
+  addBook(app);
   addControlRoutes(app, { network, devices, renamed: links.renamed });
-  const desk = new FrameDesk(store);
-  addFrameRoutes(app, { store, desk });
   links.serve(app.server, door);
   const close = closer(async () => {
     await links.close();

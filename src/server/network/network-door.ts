@@ -1,19 +1,23 @@
 /** The network's door: past the gate, a visitor is the device whose secret the cookie carries, or a stranger. */
 
+import type { Socket } from "node:net";
 import type { FastifyRequest } from "fastify";
 import { type Fault, fault } from "../../units/index.ts";
 import { allows, type Door, type Entry } from "../door.ts";
 import type { Devices } from "./devices.ts";
 import { judgeSite, type Site, siteHeaders } from "./site.ts";
 
-export function networkDoor(site: () => Site, devices: Devices): Door {
+/** `met` is told of every line that a device comes by, so that it can be cut when the device is put out. */
+export function networkDoor(site: () => Site, devices: Devices, met: (id: string, line: Socket) => void): Door {
   return {
     headers: () => siteHeaders(site()),
     enter: (request, method) => {
       const shut = judgeSite(request, method, site());
       if (shut !== null) return shut;
       const device = devices.recognise(request.headers.cookie, site().plain);
-      return device === null ? { kind: "stranger" } : { kind: "in", who: { kind: "device", id: device.id } };
+      if (device === null) return { kind: "stranger" };
+      met(device.id, request.socket);
+      return { kind: "in", who: { kind: "device", id: device.id } };
     },
     refuse: (entry, request) => refuse(entry, request, devices),
   };

@@ -12,13 +12,13 @@ import { type Fault, failure, fault, type Result, success } from "../../units/in
 import { makeApp } from "../app.ts";
 import type { Links } from "../links.ts";
 import { listenFault } from "../listen-fault.ts";
-import { addRoutes } from "../routes.ts";
 import { networkAddresses } from "./addresses.ts";
 import { type Authority, openAuthority, openServed } from "./authority.ts";
 import type { Pair } from "./certificates.ts";
 import { type OpenCode, PairingCode } from "./code.ts";
 import type { Devices } from "./devices.ts";
 import { Front } from "./front.ts";
+import { Lines } from "./lines.ts";
 import { LocalName } from "./local-name.ts";
 import { networkDoor } from "./network-door.ts";
 import { addPairRoutes } from "./pair-routes.ts";
@@ -44,6 +44,8 @@ export interface NetworkOptions {
 export interface NetworkParts {
   readonly store: Store;
   readonly links: Links;
+  /** Adds the book's routes to the app; the door judges each. */
+  readonly addBook: (app: FastifyInstance) => void;
   readonly devices: Devices;
   readonly webDir: string;
   readonly now: () => Date;
@@ -90,13 +92,17 @@ interface Running {
 export class Network {
   readonly #parts: NetworkParts;
   readonly #code = new PairingCode();
+  readonly #lines = new Lines();
   #running: Running | null = null;
   /** One switching after the other. */
   #queue: Promise<unknown> = Promise.resolve();
 
   constructor(parts: NetworkParts) {
     this.#parts = parts;
-    parts.devices.onPutOut((id) => parts.links.putOut(id));
+    parts.devices.onPutOut((id) => {
+      parts.links.putOut(id);
+      this.#lines.cut(id);
+    });
   }
 
   state(): NetworkState {
@@ -211,8 +217,8 @@ export class Network {
     authority: Authority | null,
     served: Pair | null,
   ): Promise<{ app: FastifyInstance; routes: readonly ListedRoute[]; server: Server }> {
-    const { store, links, devices, webDir, now, newId, patienceMs } = this.#parts;
-    const door = networkDoor(site, devices);
+    const { links, addBook, devices, webDir, now, newId, patienceMs } = this.#parts;
+    const door = networkDoor(site, devices, (id, line) => this.#lines.met(id, line));
     const limits = { requestTimeout: patienceMs, connectionsCheckingInterval: patienceMs / 4 };
     let server = createServer();
     const serverFor = (handler: RequestListener): Server => {
@@ -231,7 +237,7 @@ export class Network {
       const remote = config?.stranger === true ? "stranger" : (config?.remote ?? null);
       for (const one of [method].flat()) routes.push({ method: one, path: url, remote });
     });
-    addRoutes(app, { store, links: () => links, newId });
+    addBook(app);
     const words = (): ReturnType<typeof pageWords> => pageWords(site(), authority);
     addPairRoutes(app, { devices, code: this.#code, words, download: authority?.download ?? null, now, newId });
     await app.ready();
