@@ -10,7 +10,6 @@ import { createSolver, type SetupReport } from "../../../solve/index.ts";
 import type { FrameCard } from "../../../store/types.ts";
 import { printTurn, stops as toStops } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
-import { newId } from "../../data/new-id.ts";
 import type { SetupSession } from "../../data/setup-session.ts";
 import { useSetupView } from "../../data/use.ts";
 import { Refused } from "../../parts/refused.tsx";
@@ -74,7 +73,10 @@ function Frames({ session, setup }: { session: SetupSession; setup: Setup }): Re
     const side = Math.max(6, Math.round(Math.max(...size) / 50));
     const x = Math.round(Math.min(size[0] - side, Math.max(0, spot.x * size[0] - side / 2)));
     const y = Math.round(Math.min(size[1] - side, Math.max(0, spot.y * size[1] - side / 2)));
-    setPatches([...patches, { id: newId(), name: `patch ${patches.length + 1}`, x, y, width: side, height: side }]);
+    setPatches([
+      ...patches,
+      { id: freshId(patches), name: `patch ${patches.length + 1}`, x, y, width: side, height: side },
+    ]);
   };
   const [over, drop] = useDrop((files) => frames.add(files));
   const low = (
@@ -184,6 +186,12 @@ function useShotReport(setup: Setup, cards: readonly FrameCard[]): SetupReport {
       ),
     [solver, setup, until],
   );
+}
+
+/** A patch's id, never used before among these. */
+function freshId(patches: readonly Patch[]): string {
+  const last = patches.reduce((most, { id }) => Math.max(most, Number(id.split("-")[1])), 0);
+  return `patch-${last + 1}`;
 }
 
 /** Files dropped anywhere on the screen. */
