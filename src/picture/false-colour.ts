@@ -6,10 +6,8 @@
 
 import { srgbCode } from "../colour/index.ts";
 import { FIRST_STOP, stopColours } from "./stops-palette.ts";
-import { luminanceOf } from "./sums.ts";
+import { CARD, luminanceOf } from "./sums.ts";
 
-/** Reflectance of the card that stands at 0. */
-export const CARD = 0.18;
 /** First 8-bit code that still tells a shadow from black: below it a tone counts as crushed. */
 export const CRUSHED: number = 2 / 255 / 12.92;
 

@@ -55,11 +55,12 @@ test("from afar a fibre gives the mean over its offsets, within 3 % of the brigh
     [0.05, 0, 0.99875],
     [0.5, 0.3, 0.812],
     [-0.8, 0.6, 0],
-  ] as const) {
+  ] as [number, number, number][]) {
     for (let k = 0; k < 200; k++) {
       const x = -0.95 + (1.9 * (k % 20)) / 19;
       const turn = (2 * Math.PI * Math.floor(k / 20)) / 10;
-      const i = [x, Math.sqrt(1 - x * x) * Math.cos(turn), Math.sqrt(1 - x * x) * Math.sin(turn)] as const;
+      const across = Math.sqrt(1 - x * x);
+      const i: [number, number, number] = [x, across * Math.cos(turn), across * Math.sin(turn)];
       let even = 0;
       for (let n = 0; n < 512; n++) {
         fibreValue(brown, ...i, ...o, (2 * (n + 0.5)) / 512 - 1, value);

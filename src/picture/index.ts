@@ -3,7 +3,6 @@
 export { cameraRay, newRay, type Ray } from "./camera-rays.ts";
 export { createFilter, denoiseLayer } from "./denoise.ts";
 export {
-  CARD,
   CRUSHED,
   falseColourPixels,
   type LegendEntry,
@@ -22,7 +21,7 @@ export {
   resolveWgsl,
   thinWgsl,
 } from "./filter.wgsl.ts";
-export { paramsBuffer, type SceneBuffers, sceneBuffers } from "./gpu-buffers.ts";
+export { allTiles, paramsBuffer, type SceneBuffers, sceneBuffers } from "./gpu-buffers.ts";
 export { addGuides, GUIDE_STRIDE, readGuides } from "./guides.ts";
 export {
   encodePixels,
@@ -44,7 +43,18 @@ export {
   toneAt,
 } from "./probe.ts";
 export { layerIds, type Rendered, renderLayers } from "./render.ts";
-export { addTile, luminanceOf, meanPaths, mixNoise, noiseOf, readLayer, SUM_STRIDE } from "./sums.ts";
+export {
+  addTile,
+  CARD,
+  deviations,
+  luminanceOf,
+  meanPaths,
+  mixNoise,
+  noiseLevel,
+  noiseOf,
+  readLayer,
+  SUM_STRIDE,
+} from "./sums.ts";
 export { createTracer, type Tracer } from "./trace.ts";
 export { traceWgsl } from "./trace.wgsl.ts";
 export * from "./types.ts";

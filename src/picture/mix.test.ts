@@ -15,6 +15,7 @@ import {
   soloGains,
 } from "./mix.ts";
 import { stopColours } from "./stops-palette.ts";
+import { mixNoise } from "./sums.ts";
 import type { Layer } from "./types.ts";
 
 const layer = (lightId: string, ...rgb: number[]): Layer => ({
@@ -91,4 +92,14 @@ test("stops are told by the nearest band, clipped and crushed by stripes; the le
   );
   const pixels = falseColourPixels(Float32Array.from([2, 2, 2, 0.18, 0.18, 0.18]), 2);
   assert.deepEqual([...pixels], [255, 255, 255, 255, ...stopColour(0), 255]);
+});
+
+test("noise of a mix that is all darker than six stops under the card is that of its own bright tones, not 0", () => {
+  const layer = {
+    ...{ lightId: "a", width: 2, height: 2, samples: 8, estimatedNoiseStops: 1 },
+    ...{ rgb: new Float32Array(12).fill(1e-5), sigma: new Float32Array(4).fill(1e-5) },
+  };
+  assert.equal(mixNoise([layer], [1]), 1);
+  assert.equal(mixNoise([layer], [0]), 0);
+  assert.equal(mixNoise([{ ...layer, sigma: new Float32Array(4).fill(Number.NaN) }], [1]), Number.POSITIVE_INFINITY);
 });

@@ -5,9 +5,10 @@
  */
 
 import { srgbCode } from "../colour/index.ts";
-import { CARD, CRUSHED } from "./false-colour.ts";
+import { CRUSHED } from "./false-colour.ts";
 import type { LayerGain } from "./mix.ts";
 import { FIRST_STOP, stopColours } from "./stops-palette.ts";
+import { CARD } from "./sums.ts";
 import type { LayerId } from "./types.ts";
 
 /** How the mix is shown: as a picture, with marks for clipped and crushed tones over it, or as stops from the card. */

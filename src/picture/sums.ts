@@ -59,47 +59,60 @@ function halfDifference(sums: Float32Array, s: number, odd: number, even: number
   return Math.abs(first - second) / 2;
 }
 
-/** At most so many pixels are asked for the estimate. */
-const ASKED = 20000;
+/** Tones within so many stops under the card, or under the bright ones of a dark picture, are looked at. */
+const STOPS_DOWN = 6;
 
 /** 95th percentile of σ/value in stops, over pixels within 6 stops of the bright ones (99th percentile of value). */
-export function noiseOf(rgb: Float32Array, sigma: Float32Array): number {
-  const step = Math.max(1, Math.ceil(sigma.length / ASKED));
-  const count = Math.ceil(sigma.length / step);
-  const values = Float64Array.from({ length: count }, (_, k) => {
-    const i = 3 * k * step;
-    return luminanceOf(rgb[i] as number, rgb[i + 1] as number, rgb[i + 2] as number);
-  });
-  const least = (Float64Array.from(values).sort()[Math.floor(0.99 * (count - 1))] ?? 0) / 64;
-  if (!(least > 0)) return 0;
-  const errors: number[] = [];
-  for (let k = 0; k < count; k++) {
-    const s = sigma[k * step] as number;
-    if (Number.isNaN(s)) return Number.POSITIVE_INFINITY;
-    if ((values[k] as number) >= least) errors.push(Math.log2(1 + s / (values[k] as number)));
-  }
-  return Float64Array.from(errors).sort()[Math.floor(0.95 * (errors.length - 1))] as number;
-}
+export const noiseOf = (rgb: Float32Array, sigma: Float32Array): number =>
+  noiseLevel(deviations([{ rgb, sigma }], [1], Number.POSITIVE_INFINITY));
 
 /**
- * Noise of a mix: 95th percentile of the deviation of Σ w·layer in stops, over pixels within 6 stops under the card.
+ * Noise of a mix: 95th percentile of the deviation of Σ w·layer in stops, over pixels within 6 stops under the card, or
+ * under the picture's bright ones where all is darker than the card.
  * `weights` are output over H_ref, in the order of the layers (luminance alone: tints keep it).
  */
-export function mixNoise(layers: readonly Layer[], weights: readonly number[]): number {
+export const mixNoise = (layers: readonly Noisy[], weights: readonly number[]): number =>
+  noiseLevel(deviations(layers, weights, CARD));
+
+/** Reflectance of the card that stands at 0. */
+export const CARD = 0.18;
+
+type Noisy = Pick<Layer, "rgb" | "sigma">;
+
+/** The deviation that 95 % of the looked-at pixels keep within; 0 when there is none. */
+export function noiseLevel(stops: Float32Array): number {
+  const asked = stops.filter((value) => value >= 0).sort();
+  return asked[Math.floor(0.95 * (asked.length - 1))] ?? 0;
+}
+
+/** Per pixel: the deviation of Σ w·layer in stops, infinite without an estimate; −1 where it is too dark to matter. */
+export function deviations(layers: readonly Noisy[], weights: readonly number[], bright: number): Float32Array {
   const count = layers[0]?.sigma.length ?? 0;
-  const step = Math.max(1, Math.ceil(count / ASKED));
-  const errors: number[] = [];
-  for (let i = 0; i < count; i += step) {
-    let [value, variance] = [0, 0];
-    layers.forEach(({ rgb, sigma }, k) => {
-      const w = weights[k] ?? 0;
-      if (w === 0) return;
-      value += w * luminanceOf(rgb[3 * i] as number, rgb[3 * i + 1] as number, rgb[3 * i + 2] as number);
-      variance += (w * (sigma[i] as number)) ** 2;
-    });
-    if (Number.isNaN(variance)) return Number.POSITIVE_INFINITY;
-    if (value >= 0.18 / 64) errors.push(Math.log2(1 + Math.sqrt(variance) / value));
-  }
-  if (errors.length === 0) return 0;
-  return Float64Array.from(errors).sort()[Math.floor(0.95 * (errors.length - 1))] as number;
+  const values = new Float32Array(count);
+  const variances = new Float32Array(count);
+  layers.forEach(({ rgb, sigma }, k) => {
+    const w = weights[k] ?? 0;
+    if (w === 0) return;
+    for (let i = 0; i < count; i++) {
+      const y = luminanceOf(rgb[3 * i] as number, rgb[3 * i + 1] as number, rgb[3 * i + 2] as number);
+      values[i] = (values[i] as number) + w * y;
+      variances[i] = (variances[i] as number) + (w * (sigma[i] as number)) ** 2;
+    }
+  });
+  const least = Math.min(bright, brightOf(values)) / 2 ** STOPS_DOWN;
+  return variances.map((variance, i) => {
+    const value = values[i] as number;
+    if (!(value > 0 && value >= least)) return -1;
+    return Number.isNaN(variance) ? Number.POSITIVE_INFINITY : Math.log2(1 + Math.sqrt(variance) / value);
+  });
+}
+
+/** At most so many pixels are asked how bright a picture is. */
+const ASKED = 20000;
+
+/** 99th percentile. */
+function brightOf(values: Float32Array): number {
+  const step = Math.max(1, Math.ceil(values.length / ASKED));
+  const asked = values.filter((_, i) => i % step === 0).sort();
+  return asked[Math.floor(0.99 * (asked.length - 1))] ?? 0;
 }

@@ -85,9 +85,12 @@ export const usualRequest = (
 /** What came of a pass over the whole picture. */
 export interface Progress {
   readonly layers: readonly Layer[];
+  /** The same layers filtered, where the goal asks for it. */
+  readonly filtered?: readonly Layer[];
   readonly guides: Guides;
+  /** Paths per pixel on average: tiles whose noise has reached the goal get no more. */
   readonly samples: number;
-  /** Of the mix where the goal gives weights, else the largest of the layers' estimates. */
+  /** Of the mix where the goal gives weights, else the largest of the layers' estimates; filtered where asked. */
   readonly noiseStops: number;
   /** Cast so far; of a card, which does not count, the rays to first surfaces and their lights. */
   readonly rays: number;
@@ -98,7 +101,10 @@ export interface Progress {
 export interface RenderGoal {
   /** Stop at this estimated noise, stops. */
   readonly noiseStops: number;
+  /** Paths per pixel at most, anywhere. */
   readonly mostSamples: number;
+  /** Filter every pass; the noise is then that of the filtered layers. */
+  readonly filter?: boolean;
   /** Output over H_ref of each layer: noise is then that of the mixed picture; without it, of the noisiest layer. */
   readonly weights?: readonly number[];
 }

@@ -5,11 +5,12 @@ import test from "node:test";
 import { inflateSync } from "node:zlib";
 import { rectangleFront } from "../photometry/index.ts";
 import { packScene, renderLayers, usualRequest } from "../picture/index.ts";
-import { meshMaker, testCamera } from "../picture/testing.ts";
+import { meshMaker, testCamera, trueDeviation } from "../picture/testing.ts";
+import type { Material } from "../scene/index.ts";
 import { writePfm, writePng8, writePng16 } from "./png.ts";
 import { localPort, openPort } from "./ports.ts";
 import { createRenderer } from "./renderer.ts";
-import type { FromWorker, Port } from "./types.ts";
+import type { FromWorker, Port, Progress } from "./types.ts";
 
 function sphere() {
   const maker = meshMaker();
@@ -132,3 +133,45 @@ test("PFM: rows from the bottom, little-endian floats", () => {
     [4, 5, 6, 1, 2, 3],
   );
 });
+
+test("after eight paths only noisy tiles go on, and the picture keeps the asked noise: true within a factor 2 of estimated (seed 5)", async () => {
+  // A ball with a penumbra on a wall: half of the picture is plain wall under an open front.
+  const maker = meshMaker();
+  maker.quad([-3, -3, 0], [3, -3, 0], [3, 3, 0], [-3, 3, 0], 0);
+  maker.sphere([0.12, 0, 0.2], 0.1, 0, 24);
+  const front = rectangleFront({ centre: [0.8, 0.6, 1.2], normal: [-0.7, -0.5, -1] }, 0.5, 0.5);
+  const white: Material = { kind: "diffuse", name: "wall", reflectance: [0.5, 0.5, 0.5] };
+  const scene = packScene(maker.build([white], [front], testCamera([0, 0, 3], [0, 0, 0], 12)));
+  const request = { ...usualRequest(64, 48, [0], 5), bounces: 1 };
+  const renderer = createRenderer(2, localPort);
+  const goal = { noiseStops: 0.12, mostSamples: 512, weights: [1] };
+  const last = (await renderer.render(scene, request, goal)) as Progress;
+  renderer.end();
+  const paths = last.guides.paths;
+  assert.ok(Math.min(...paths) === 8 && Math.max(...paths) > 16, `${Math.min(...paths)} to ${Math.max(...paths)}`);
+  assert.ok(last.samples > 8 && last.samples < Math.max(...paths) / 2);
+  assert.ok(last.noiseStops <= 0.12);
+  const reference = renderLayers(scene, { ...request, seed: 99 }, 512).layers;
+  const weights = [0.18 / meanOf(reference[0]!.rgb)];
+  const truth = trueDeviation(last.layers, reference, weights);
+  assert.ok(truth < 2 * last.noiseStops && truth > last.noiseStops / 2, `${truth} against ${last.noiseStops}`);
+});
+
+test("a filtered goal hands out both, and its estimate is within a factor 2 of the true deviation (seed 5)", async () => {
+  const scene = sphere();
+  const renderer = createRenderer(2, localPort);
+  const request = usualRequest(64, 48, [0], 5);
+  const last = (await renderer.render(scene, request, { noiseStops: 0, mostSamples: 8, filter: true })) as Progress;
+  renderer.end();
+  assert.ok(last.filtered && last.filtered[0]!.rgb !== last.layers[0]!.rgb);
+  const reference = renderLayers(scene, { ...request, seed: 99 }, 512).layers;
+  const weights = [0.18 / meanOf(reference[0]!.rgb)];
+  const [raw, truth] = [last.layers, last.filtered].map((layers) => trueDeviation(layers, reference, weights)) as [
+    number,
+    number,
+  ];
+  assert.ok(truth < 0.5 * raw, `${truth} of ${raw}`);
+  assert.ok(truth < 2 * last.noiseStops && truth > last.noiseStops / 2, `${truth} against ${last.noiseStops}`);
+});
+
+const meanOf = (values: Float32Array): number => values.reduce((sum, value) => sum + value, 0) / values.length;
