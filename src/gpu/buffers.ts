@@ -6,6 +6,7 @@ export const COPY_SRC = 0x4;
 export const COPY_DST = 0x8;
 export const UNIFORM = 0x40;
 export const STORAGE = 0x80;
+export const INDIRECT = 0x100;
 
 /** A buffer with data in it; at least 16 bytes, since bindings are never empty. */
 export function uploaded(

@@ -5,6 +5,7 @@
  */
 
 import {
+  allTiles,
   GUIDE_STRIDE,
   type Guides,
   type Layer,
@@ -20,7 +21,7 @@ import {
   sceneBuffers,
   traceWgsl,
 } from "../picture/index.ts";
-import { COPY_DST, COPY_SRC, compiled, readBack, STORAGE, UNIFORM, uploaded } from "./buffers.ts";
+import { COPY_DST, COPY_SRC, compiled, INDIRECT, readBack, STORAGE, UNIFORM, uploaded } from "./buffers.ts";
 import type { CardSums } from "./finisher.ts";
 
 /** The card went away: driver reset, sleep, another program. Nothing is wrong with the scene. */
@@ -59,6 +60,7 @@ interface Picture {
   readonly params: GPUBuffer;
   readonly sums: GPUBuffer;
   readonly guides: GPUBuffer;
+  readonly tiles: GPUBuffer;
   readonly group: GPUBindGroup;
   samples: number;
 }
@@ -87,15 +89,20 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
     else {
       destroyAll(kept?.buffers ?? []);
       const tables = sceneBuffers(scene);
-      const data = [tables.nodes, tables.triangles, tables.vertices, tables.tables, tables.indices];
+      const data = [tables.nodes, tables.triangles, tables.vertices, tables.tables, tables.words];
       kept = { scene, tables, buffers: data.map((each) => uploaded(device, each)) };
     }
     return kept;
   };
   /** Sums and guides for a picture: the last one's, emptied, where they are as large. */
-  const sheets = (pixels: number, layers: number): Pick<Picture, "params" | "sums" | "guides"> => {
+  const sheets = (
+    width: number,
+    height: number,
+    layers: number,
+  ): Pick<Picture, "params" | "sums" | "guides" | "tiles"> => {
+    const pixels = width * height;
     const sizes = { sums: 4 * SUM_STRIDE * pixels * Math.max(1, layers), guides: 4 * GUIDE_STRIDE * pixels };
-    if (picture?.sums.size === sizes.sums && picture.guides.size === sizes.guides) {
+    if (picture?.sums.size === sizes.sums && picture.request.width === width && picture.request.height === height) {
       const encoder = device.createCommandEncoder();
       encoder.clearBuffer(picture.sums);
       encoder.clearBuffer(picture.guides);
@@ -108,10 +115,11 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       params: device.createBuffer({ size: 160, usage: UNIFORM | COPY_DST }),
       sums: device.createBuffer({ size: sizes.sums, usage }),
       guides: device.createBuffer({ size: sizes.guides, usage }),
+      tiles: uploaded(device, allTiles(width, height), STORAGE | INDIRECT),
     };
   };
   const drop = (): void => {
-    if (picture) destroyAll([picture.params, picture.sums, picture.guides]);
+    if (picture) destroyAll([picture.params, picture.sums, picture.guides, picture.tiles]);
     picture = null;
   };
 
@@ -120,26 +128,27 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       if (lost !== null) throw new DeviceLostError(lost);
       const { tables, buffers } = load(scene);
       const ids = layerIds(scene, request);
-      const { params, sums, guides } = sheets(request.width * request.height, ids.length);
+      const { params, sums, guides, tiles } = sheets(request.width, request.height, ids.length);
       device.queue.writeBuffer(buffers[3] as GPUBuffer, 4 * tables.places.request, Float32Array.from(request.emitters));
-      const [nodes, triangles, vertices, numbers, indices] = buffers;
-      const entries = [params, nodes, triangles, vertices, numbers, sums, guides, indices].map((buffer, binding) => ({
-        binding,
-        resource: { buffer: buffer as GPUBuffer },
-      }));
+      const [nodes, triangles, vertices, numbers, words] = buffers;
+      const entries = [params, nodes, triangles, vertices, numbers, sums, guides, words, tiles].map(
+        (buffer, binding) => ({
+          binding,
+          resource: { buffer: buffer as GPUBuffer },
+        }),
+      );
       const group = device.createBindGroup({ layout: pipeline.getBindGroupLayout(0), entries });
-      picture = { scene, tables, request, ids, params, sums, guides, group, samples: 0 };
+      picture = { scene, tables, request, ids, params, sums, guides, tiles, group, samples: 0 };
     },
     async add(samples) {
       const own = alive();
-      const { width, height } = own.request;
-      const part = { first: own.samples, samples, row: 0, rows: height };
+      const part = { samples, row: 0, rows: own.request.height };
       device.queue.writeBuffer(own.params, 0, paramsBuffer(own.scene, own.tables, own.request, part));
       const encoder = device.createCommandEncoder();
       const pass = encoder.beginComputePass();
       pass.setPipeline(pipeline);
       pass.setBindGroup(0, own.group);
-      pass.dispatchWorkgroups(Math.ceil(width / 8), Math.ceil(height / 8));
+      pass.dispatchWorkgroupsIndirect(own.tiles, 0);
       pass.end();
       device.queue.submit([encoder.finish()]);
       own.samples += samples;
@@ -166,7 +175,7 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       return readGuides(new Float32Array(await readBack(device, guides)), request.width, request.height);
     },
     bytes() {
-      const own = picture ? [picture.sums, picture.guides, picture.params] : [];
+      const own = picture ? [picture.sums, picture.guides, picture.params, picture.tiles] : [];
       return [...own, ...(kept?.buffers ?? [])].reduce((sum, { size }) => sum + size, 0);
     },
     end() {

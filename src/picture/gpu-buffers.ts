@@ -5,7 +5,22 @@
  */
 
 import type { PackedScene } from "./pack.ts";
+import { sobolBytes } from "./random.ts";
 import type { RenderRequest } from "./types.ts";
+
+/** Where the vertex numbers begin among the words. */
+export const INDICES_AT: number = sobolBytes.length;
+/** Workgroups in a row of a dispatch over tiles. */
+export const TILE_ROW = 256;
+
+/** All tiles of a picture as the tracer's list: a dispatch's size, their count, their numbers. */
+export function allTiles(width: number, height: number): Uint32Array<ArrayBuffer> {
+  const count = Math.ceil(width / 8) * Math.ceil(height / 8);
+  const list = new Uint32Array(4 + count);
+  list.set([TILE_ROW, Math.ceil(count / TILE_ROW), 1, count]);
+  for (let i = 0; i < count; i++) list[4 + i] = i;
+  return list;
+}
 
 export interface SceneBuffers {
   /** 32 bytes a node, the scene's own. */
@@ -15,8 +30,8 @@ export interface SceneBuffers {
    * triangle's number in the mesh, nothing.
    */
   readonly triangles: Uint32Array<ArrayBuffer>;
-  /** Three vertex numbers per triangle of the mesh. */
-  readonly indices: Uint32Array<ArrayBuffer>;
+  /** What each byte of a Sobol index gives (random.ts), then three vertex numbers per triangle of the mesh. */
+  readonly words: Uint32Array<ArrayBuffer>;
   /** Normal, tangent, tint of a vertex and three spare numbers. */
   readonly vertices: Float32Array<ArrayBuffer>;
   /** Materials, coats, emitters, beams, then room for the request's emitters. */
@@ -45,28 +60,24 @@ export function sceneBuffers(scene: PackedScene): SceneBuffers {
   tables.set(emitters.data, places.emitters);
   tables.set(emitters.webs, places.webs);
   const [triangles, vertices] = [triangleWords(scene), vertexNumbers(scene)];
-  return {
-    nodes: scene.bvh.buffer,
-    triangles,
-    indices: Uint32Array.from(scene.mesh.indices),
-    vertices,
-    tables,
-    places,
-  };
+  const words = new Uint32Array(INDICES_AT + scene.mesh.indices.length);
+  words.set(sobolBytes);
+  words.set(scene.mesh.indices, INDICES_AT);
+  return { nodes: scene.bvh.buffer, triangles, words, vertices, tables, places };
 }
 
-/** `first` and `samples` choose the paths, `row` and `rows` the band of the picture that the sums cover. */
+/** `samples` says how many paths, `row` and `rows` the band of the picture that the sums cover. */
 export function paramsBuffer(
   scene: PackedScene,
   { places }: SceneBuffers,
   request: RenderRequest,
-  part: { readonly first: number; readonly samples: number; readonly row: number; readonly rows: number },
+  part: { readonly samples: number; readonly row: number; readonly rows: number },
 ): ArrayBuffer {
   const buffer = new ArrayBuffer(160);
   const words = new Uint32Array(buffer);
   const floats = new Float32Array(buffer);
   const { camera } = scene;
-  words.set([request.width, request.height, part.first, part.samples, request.seed >>> 0, request.bounces]);
+  words.set([request.width, request.height, 0, part.samples, request.seed >>> 0, request.bounces]);
   words.set([Number(request.shadows), request.emitters.length, Number(request.ambient), Number(scene.hasGlass)], 6);
   words.set([Number(scene.hasHidden), part.row, part.rows, places.materials, places.coats, places.emitters], 10);
   words.set([places.webs, places.request, scene.emitters.count], 16);

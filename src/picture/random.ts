@@ -24,8 +24,8 @@ export const SOBOL_DIMENSIONS = 4;
 /** Direction numbers of dimensions 1…3 (Joe & Kuo 2008, from memory), made by their recurrences; dimension 0 is bit reversal. */
 export const sobolDirections: Uint32Array = makeDirections();
 
-/** XOR of the direction numbers of every byte at every place: per axis 4 × 256 words. */
-const sobolBytes: Uint32Array = makeBytes();
+/** XOR of the direction numbers of every byte at every place: per axis 1…3, 4 × 256 words. */
+export const sobolBytes: Uint32Array = makeBytes();
 
 /**
  * Coordinate `dimension` of sample `index` in [0, 1). `seed` names the pixel. Every four dimensions form one

@@ -1,4 +1,7 @@
-/** The WGSL twin of random.ts. Part of trace.wgsl.ts, which declares the direction numbers. */
+/**
+ * The WGSL twin of random.ts. Part of trace.wgsl.ts. A Sobol word is put together byte by byte:
+ * `words` begins with what each byte of the index gives on axes 1 to 3 (`sobolBytes`).
+ */
 
 export const randomWgsl: string = /* wgsl */ `
 fn pcgHash(word: u32) -> u32 {
@@ -18,13 +21,9 @@ fn owenScramble(word: u32, seed: u32) -> u32 {
 }
 fn sobolWord(index: u32, axis: u32) -> u32 {
   if (axis == 0u) { return reverseBits(index); }
-  var word = 0u;
-  var i = index;
-  for (var bit = 32u * (axis - 1u); i != 0u; bit++) {
-    if ((i & 1u) == 1u) { word ^= sobolDirections[bit]; }
-    i >>= 1u;
-  }
-  return word;
+  let at = 1024u * (axis - 1u);
+  return words[at + (index & 255u)] ^ words[at + 256u + ((index >> 8u) & 255u)] ^
+    words[at + 512u + ((index >> 16u) & 255u)] ^ words[at + 768u + (index >> 24u)];
 }
 fn sobolSample(index: u32, dimension: u32, seed: u32) -> f32 {
   let setSeed = hashPair(seed, dimension >> 2u);

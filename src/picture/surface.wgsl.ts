@@ -1,5 +1,6 @@
 /** The WGSL twin of surface.ts and of the scene room's walk through the tree. Part of trace.wgsl.ts. */
 
+import { INDICES_AT } from "./gpu-buffers.ts";
 import { GLASS, MATERIAL_STRIDE } from "./pack.ts";
 
 export const traversalWgsl: string = /* wgsl */ `
@@ -90,6 +91,7 @@ fn lift(position: vec3f, normal: vec3f, weight: f32) -> vec3f {
   return select(vec3f(0.0), -weight * below * normal, below < 0.0);
 }
 
+fn vertexOf(place: u32) -> u32 { return words[${INDICES_AT}u + place]; }
 struct Vertex { normal: vec3f, tangent: vec3f, tint: vec3f }
 fn vertexAt(i: u32) -> Vertex {
   let a = vertices[3u * i];
@@ -117,9 +119,9 @@ fn settle(o: vec3f, d: vec3f) {
   let side = select(-1.0, 1.0, s.outside);
   s.g = side * normalize(g);
   let t = triangles[3u * slot + 1u].w;
-  let v0 = vertexAt(indices[3u * t]);
-  let v1 = vertexAt(indices[3u * t + 1u]);
-  let v2 = vertexAt(indices[3u * t + 2u]);
+  let v0 = vertexAt(vertexOf(3u * t));
+  let v1 = vertexAt(vertexOf(3u * t + 1u));
+  let v2 = vertexAt(vertexOf(3u * t + 2u));
   let n = side * (w * v0.normal + u * v1.normal + v * v2.normal);
   s.n = s.g;
   if (length(n) > 0.1 && dot(n, d) < 0.0) { s.n = normalize(n); }
@@ -142,7 +144,7 @@ fn meet(o: vec3f, d: vec3f, camera: bool) -> bool {
 }
 
 fn facePasses(slot: u32, d: vec3f, m: u32) -> f32 {
-  let r = fresnel(abs(dot(d, vertexAt(indices[3u * triangles[3u * slot + 1u].w]).normal)), tables[m + 5u]);
+  let r = fresnel(abs(dot(d, vertexAt(vertexOf(3u * triangles[3u * slot + 1u].w)).normal)), tables[m + 5u]);
   let tint = luminanceOf(vec3f(tables[m + 1u], tables[m + 2u], tables[m + 3u]));
   return select(1.0 - r, 1.0 - 2.0 * r / (1.0 + r), tables[m + 8u] == 1.0) * tint;
 }

@@ -7,9 +7,9 @@
 import { coatWgsl } from "./coat.wgsl.ts";
 import { emitterWgsl } from "./emitter.wgsl.ts";
 import { fibreWgsl } from "./fibre.wgsl.ts";
+import { TILE_ROW } from "./gpu-buffers.ts";
 import { GUIDE_STRIDE } from "./guides.ts";
 import { COATED, DIFFUSE, EMITTER, GLASS, HAIR, MIRROR } from "./pack.ts";
-import { sobolDirections } from "./random.ts";
 import { randomWgsl } from "./random.wgsl.ts";
 import { SUM_STRIDE } from "./sums.ts";
 import { LIFT } from "./surface.ts";
@@ -32,7 +32,10 @@ struct Params {
 @group(0) @binding(4) var<storage, read> tables: array<f32>;
 @group(0) @binding(5) var<storage, read_write> sums: array<f32>;
 @group(0) @binding(6) var<storage, read_write> guides: array<f32>;
-@group(0) @binding(7) var<storage, read> indices: array<u32>;
+// What each byte of a Sobol index gives, then three vertex numbers per triangle.
+@group(0) @binding(7) var<storage, read> words: array<u32>;
+// A dispatch's size, how many tiles of 8 × 8 pixels, their numbers row by row.
+@group(0) @binding(8) var<storage, read> tiles: array<u32>;
 
 const PI = 3.14159265358979;
 const LIFT = ${LIFT};
@@ -41,7 +44,6 @@ const COUNTED = 1u;
 const SHARED = 2u;
 const DIMENSIONS = 8u;
 const MOST_CLEAR = 24u;
-const sobolDirections = array<u32, 96>(${Array.from(sobolDirections, (word) => `${word}u`).join(", ")});
 `;
 
 const path = /* wgsl */ `
@@ -311,12 +313,19 @@ fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
 }
 
 @compute @workgroup_size(8, 8)
-fn trace(@builtin(global_invocation_id) id: vec3u) {
+fn trace(@builtin(workgroup_id) group: vec3u, @builtin(local_invocation_id) local: vec3u) {
+  let place = group.y * ${TILE_ROW}u + group.x;
+  if (place >= tiles[3]) { return; }
+  let across = (params.width + 7u) / 8u;
+  let tile = vec2u(tiles[4u + place] % across, tiles[4u + place] / across);
+  let id = 8u * tile + local.xy;
   if (id.x >= params.width || id.y >= params.rows) { return; }
   pixel = id.y * params.width + id.x;
   let y = id.y + params.originRow;
   let seed = hashPair(hashPair(params.seed, y * params.width + id.x), 1u);
-  for (var i = params.first; i < params.first + params.samples; i++) {
+  // Each pixel goes on from its own count: some have had more passes than others.
+  let first = u32(guides[${GUIDE_STRIDE}u * pixel + 13u]);
+  for (var i = first; i < first + params.samples; i++) {
     isOdd = (i & 1u) == 1u;
     tracePath(id.x, y, i, seed);
   }
