@@ -2,6 +2,7 @@
 
 export { addSamples } from "./add-samples.ts";
 export { writeExr } from "./exr.ts";
+export { lookOf, type PictureLook, sameLook } from "./look.ts";
 export { writePfm, writePng8, writePng8Rgb, writePng16 } from "./png.ts";
 export { localPort, openPort, processorCount } from "./ports.ts";
 export {

@@ -46,9 +46,9 @@ function ShapeView({ shape, props }: { shape: Shape; props: Props }): ReactNode 
       return <TextView shape={shape} props={props} />;
     case "image":
       return (
-        <g role="img" aria-label={shape.label}>
-          <image x={shape.x} y={shape.y} width={shape.width} height={shape.height} href={shape.source} />
-        </g>
+        <image x={shape.x} y={shape.y} width={shape.width} height={shape.height} href={shape.source}>
+          <title>{shape.label}</title>
+        </image>
       );
     case "group":
       return (

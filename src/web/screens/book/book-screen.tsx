@@ -11,6 +11,7 @@ import { ask, createSetup, importBook, removeSetup, restoreSetup } from "../../d
 import { newId } from "../../data/new-id.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { CardLadder } from "./card-ladder.tsx";
+import { CardPicture } from "./card-picture.tsx";
 import { type BookFilter, filterQuery, noFilter, ratioWords } from "./filter-logic.ts";
 import { Filters } from "./filters.tsx";
 import "./book.css";
@@ -109,7 +110,10 @@ function Card({ card, remove }: { card: BookCard; remove: () => void }): ReactNo
   return (
     <li className="card">
       <Link to={setupPath(card.id, "plan")}>
-        <CardLadder card={card} />
+        <div className="card-pictures">
+          <CardLadder card={card} />
+          <CardPicture card={card} />
+        </div>
         <h2>{card.title}</h2>
         <p>
           {card.lights.length} light{card.lights.length === 1 ? "" : "s"}

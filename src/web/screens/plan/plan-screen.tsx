@@ -3,12 +3,12 @@
  * cautions with their mends. Everything is edited where it stands: drag, type, or arrow keys.
  */
 
-import { type KeyboardEvent, type ReactNode, useState } from "react";
+import { type KeyboardEvent, type ReactNode, useEffect, useState } from "react";
 import type { Setup } from "../../../setup/index.ts";
 import { Bar } from "../../app/bar.tsx";
 import { useQuery } from "../../app/router.ts";
 import type { KitSession } from "../../data/kit-session.ts";
-import type { SetupSession } from "../../data/setup-session.ts";
+import type { SetupSession, SetupView } from "../../data/setup-session.ts";
 import { useKit, useSetupView } from "../../data/use.ts";
 import { FaultBox } from "../../parts/fault-box.tsx";
 import { Refused } from "../../parts/refused.tsx";
@@ -27,6 +27,7 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
   const [why, setWhy] = useQuery("why");
   const [selected, select] = useState<string | null>(null);
   const phone = usePhone();
+  useKeptPictures(view);
   if (view === null) {
     return (
       <>
@@ -80,6 +81,25 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
       {why !== null && <WhyPanel session={session} about={why} close={() => setWhy(null)} kit={kit} />}
     </div>
   );
+}
+
+/** Pictures for Book and Sheet are made when nothing was changed for so long, ms. */
+const REST_MS = 5000;
+
+/** Keeps small pictures of the setup as it stands; numbers never wait for it, and its code comes when all else rests. */
+function useKeptPictures(view: SetupView | null): void {
+  useEffect(() => {
+    if (view === null) return;
+    let makers: typeof import("./picture/keep-pictures.ts") | null = null;
+    const timer = setTimeout(async () => {
+      makers = await import("./picture/keep-pictures.ts");
+      await makers.presentPictures(view.setup, view.report);
+    }, REST_MS);
+    return () => {
+      clearTimeout(timer);
+      makers?.endTracing();
+    };
+  }, [view]);
 }
 
 const chosenLight = (setup: Setup, selected: string | null): string | null =>

@@ -1,15 +1,16 @@
 /** The Sheet: the pages as they print, A4 or Letter, and the same pages as a PDF made in this browser. */
 
-import { type ReactNode, useState } from "react";
+import { type ReactNode, useEffect, useState } from "react";
 import { sheetPages } from "../../../drawing/index.ts";
 import type { AsShot } from "../../../setup/index.ts";
 import type { Fault } from "../../../units/index.ts";
 import { fault } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
+import type { KeptPictures } from "../../data/kept-pictures.ts";
 import type { KitSession } from "../../data/kit-session.ts";
 import { newId } from "../../data/new-id.ts";
 import { setPreferences } from "../../data/preferences.ts";
-import type { SetupSession } from "../../data/setup-session.ts";
+import type { SetupSession, SetupView } from "../../data/setup-session.ts";
 import { useKit, usePreferences, useSetupView } from "../../data/use.ts";
 import { DrawingView } from "../../parts/drawing-view.tsx";
 import { FaultBox } from "../../parts/fault-box.tsx";
@@ -30,6 +31,8 @@ export default function SheetScreen({
   const [paper, setPaper] = useState<Paper>("A4");
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const [making, setMaking] = useState(false);
+  const [wantsPictures, setWantsPictures] = useState(false);
+  const pictures = usePictures(view, wantsPictures);
   if (view === null) {
     return (
       <>
@@ -42,7 +45,10 @@ export default function SheetScreen({
   }
   const { setup, report } = view;
   const units = lengths === "feet" ? "feet" : "metres";
-  const pages = sheetPages(setup, report, session.cautions(kit) ?? [], { paper, units, printedAt: now() });
+  const pages = sheetPages(setup, report, session.cautions(kit) ?? [], {
+    ...{ paper, units, printedAt: now() },
+    ...(pictures === null ? {} : { pictures }),
+  });
   const keepAsShot = (): void => {
     const asShot: AsShot = {
       id: newId(),
@@ -104,6 +110,15 @@ export default function SheetScreen({
             Feet
           </button>
         </div>
+        <button
+          type="button"
+          className="button"
+          aria-pressed={wantsPictures}
+          onClick={() => setWantsPictures(!wantsPictures)}
+          title="Adds a page: each light alone and all together, as predicted"
+        >
+          {wantsPictures && pictures === null ? "Making the pictures" : "Pictures of each light"}
+        </button>
         <div className="spring" />
         <button
           type="button"
@@ -130,6 +145,25 @@ export default function SheetScreen({
       </main>
     </div>
   );
+}
+
+/** Pictures of the setup as it stands, when they are wanted and as soon as they are there. */
+function usePictures(view: SetupView | null, wanted: boolean): KeptPictures["pictures"] | null {
+  const [made, setMade] = useState<{ readonly of: SetupView; readonly pictures: KeptPictures["pictures"] } | null>(
+    null,
+  );
+  useEffect(() => {
+    if (view === null || !wanted) return;
+    let current = true;
+    void import("../plan/picture/keep-pictures.ts").then(async ({ presentPictures }) => {
+      const kept = await presentPictures(view.setup, view.report);
+      if (current && kept !== null) setMade({ of: view, pictures: kept.pictures });
+    });
+    return () => {
+      current = false;
+    };
+  }, [view, wanted]);
+  return wanted && made !== null && made.of === view ? made.pictures : null;
 }
 
 /** "25 November 2026, 14:22", as the Sheet prints it. */

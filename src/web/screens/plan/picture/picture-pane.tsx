@@ -11,6 +11,7 @@ import type { SetupReport } from "../../../../solve/index.ts";
 import { gainsOf, setupReference } from "../../../../work/index.ts";
 import { TickField } from "../../../parts/fields/fields.tsx";
 import { dollied, type FreeView, firstView, freeCamera, orbited, panned } from "./free-view.ts";
+import { keepFromLayers } from "./keep-pictures.ts";
 import { liftedGains, liftsOf, liftWords } from "./lift.ts";
 import type { Held, PictureView } from "./messages.ts";
 import { PictureFrame, type Walk } from "./picture-frame.tsx";
@@ -79,6 +80,10 @@ export default function PicturePane({ setup, report }: { setup: Setup; report: S
     [look, without, shownGains],
   );
   const other = useMixed(setup, layers, otherGains, free === null ? 0 : FREE_LIFT_STOPS);
+  const settled = state.done && !state.stale && state.sketched.length === 0 && free === null && !blur;
+  useEffect(() => {
+    if (settled && layers.length > 0) void keepFromLayers(setup, report, layers);
+  }, [settled, setup, report, layers]);
   const walk = useCallback((step: Walk) => setFree((now) => (now === null ? null : walked(now, step))), []);
   const probe = useCallback((x: number, y: number, pressed: boolean) => setSpot({ x, y, pressed }), []);
   const drawnMain = useMemo(

@@ -2,11 +2,13 @@
 
 import type { Layer } from "../../../../picture/index.ts";
 
-const made = new WeakMap<Layer, Layer>();
+const made = new WeakMap<Layer, Map<number, Layer>>();
 
 /** About `width` pixels wide, of whole boxes; kept as long as the layer is. */
 export function shrunk(layer: Layer, width: number): Layer {
-  const known = made.get(layer);
+  const sizes = made.get(layer) ?? new Map<number, Layer>();
+  made.set(layer, sizes);
+  const known = sizes.get(width);
   if (known !== undefined) return known;
   const box = Math.max(1, Math.floor(layer.width / width));
   const [columns, rows] = [Math.floor(layer.width / box), Math.floor(layer.height / box)];
@@ -19,6 +21,6 @@ export function shrunk(layer: Layer, width: number): Layer {
     }
   }
   const small = { ...layer, width: columns, height: rows, rgb, sigma: new Float32Array(columns * rows) };
-  made.set(layer, small);
+  sizes.set(width, small);
   return small;
 }
