@@ -82,4 +82,9 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: "the picture that the lights make, together or one alone, as PNG and as float layers",
     load: async () => (await import("./render.ts")).renderCommand,
   },
+  {
+    name: "frames",
+    summary: "photographs shot one light at a time: which is which, and do they add up",
+    load: async () => (await import("./frames.ts")).framesCommand,
+  },
 ];

@@ -21,9 +21,12 @@ const ID = /^[A-Za-z0-9_.:-]{1,64}$/;
 /** As large as the server takes a setup. */
 const LARGEST_SETUP = 8 * 1024 * 1024;
 
-/** The setup, or every fault of it, each saying in which file. */
-export async function readSetup(words: Words, world: World): Promise<Result<SetupInput>> {
-  const word = words.positionals[0] ?? "";
+/** The setup that the command's first word names, or every fault of it, each saying in which file. */
+export const readSetup = (words: Words, world: World): Promise<Result<SetupInput>> =>
+  readSetupNamed(words.positionals[0] ?? "", words, world);
+
+/** The same for any word. */
+export async function readSetupNamed(word: string, words: Words, world: World): Promise<Result<SetupInput>> {
   if (word !== STANDARD_INPUT && ID.test(word) && !/\.json$/i.test(word) && !existsSync(word)) {
     return fromBook(word, words, world);
   }
