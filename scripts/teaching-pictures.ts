@@ -1,133 +1,137 @@
 /**
- * Writes docs/pictures/: the headshot of the demo with each light alone, all together, and with and without the hair
- * light on dark, mid and fair hair; and measures how bright the hair then is, for the table of docs/pictures/README.md.
- * Only hair class and hair light change. One thread, about a minute and a half: nice -n 15 node scripts/teaching-pictures.ts
+ * Writes docs/pictures/: the headshot of the demo, framed on head and shoulders, with each light alone, all together,
+ * and with and without the hair light on dark, brown and fair hair; and measures how bright the hair then is, for the
+ * table of docs/pictures/README.md. Every light is set exactly to its target at its meter place, as predicted. A light
+ * that is 2 or 3 stops under is nearly black alone: it is shown a second time, brighter by exactly that.
+ * A graphics card traces where there is one, else the processor: nice -n 15 node scripts/teaching-pictures.ts [paths] [folder]
  */
 
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { cameraRay, denoiseLayer, encodePixels, type LayerGain, mixLayers, newRay } from "../src/picture/index.ts";
-import { closestHit, newHit, newStack, type Scene } from "../src/scene/index.ts";
-import { demoSetups, type HairClass, type Light, type Setup } from "../src/setup/index.ts";
+import { openEngine } from "../src/cli/render-engine.ts";
+import { denoiseLayer, encodePixels, type LayerGain, mixLayers } from "../src/picture/index.ts";
+import type { HairClass, Id, Light, Setup } from "../src/setup/index.ts";
 import { predict } from "../src/solve/index.ts";
-import { renderSetup, type SetupPicture, writePng8 } from "../src/work/index.ts";
+import { type RenderOptions, renderSetup, type SetupPicture, writePng8 } from "../src/work/index.ts";
+import {
+  closeHeadshot,
+  figuresOf,
+  hairLightFactor,
+  hairLightOf,
+  hairPixels,
+  luminanceAt,
+  RULE,
+} from "../test/hair-rule.ts";
 
-const WIDTH = 300;
-const HEIGHT = 450;
-const SAMPLES = 12;
+const WIDTH = 480;
+const HEIGHT = 720;
 const SEED = 1;
-/** The trade's rule for the hair light, stops under the working aperture (common practice, no source). */
-const RULE = { dark: 1, mid: 2, fair: 3 } as const satisfies Partial<Record<HairClass, number>>;
+/** Frames head and shoulders. */
+const FOCAL_MM = 185;
+const AIM_OVER_NOSE_M = -0.03;
 
-const folder: string = join(import.meta.dirname, "..", "docs", "pictures");
+/** Takes a finished picture: its name and RGBA, 8 bits each. */
+type Save = (name: string, rgba: Uint8ClampedArray) => Promise<void>;
+
+type Class = HairClass & keyof typeof RULE;
+
+/** Stops under the working aperture at which each light of the demo stands. */
+const under = (light: Light, hair: Class): number =>
+  light.role === "hair" ? RULE[hair] : light.target.kind === "under" ? light.target.stops : 0;
 
 /** Pictures and rows of the table of one class of hair. */
-async function renderClass(from: Setup, hair: HairClass & keyof typeof RULE): Promise<readonly string[]> {
-  const setup: Setup = { ...from, subject: { ...from.subject, hair } };
-  const light = setup.lights.find(({ role }) => role === "hair") as Light;
+async function renderClass(
+  hair: Class,
+  drawAlone: boolean,
+  more: Partial<RenderOptions>,
+  save: Save,
+): Promise<readonly string[]> {
+  const setup = closeHeadshot(hair, FOCAL_MM, AIM_OVER_NOSE_M);
   const began = performance.now();
-  const size = { width: WIDTH, height: HEIGHT, noiseStops: 0, mostSamples: SAMPLES, seed: SEED, threads: 1 };
-  const onPass = ({ samples }: { readonly samples: number }): void => console.log(`${hair} hair, ${samples} paths`);
-  const raw = (await renderSetup(setup, { ...size, denoise: false, onPass })) as SetupPicture;
-  const noise = `noise ${raw.noiseStops.toFixed(2)} stop before the filter`;
-  console.log(
-    `${hair} hair: ${SAMPLES} paths per pixel, ${noise}, ${Math.round((performance.now() - began) / 1000)} s`,
-  );
+  const size = { width: WIDTH, height: HEIGHT, noiseStops: 0, seed: SEED, denoise: false };
+  const raw = (await renderSetup(setup, { ...size, ...more })) as SetupPicture;
+  const seconds = Math.round((performance.now() - began) / 1000);
+  console.log(`${hair}: ${raw.samples} paths, noise ${raw.noiseStops.toFixed(2)} stop before the filter, ${seconds} s`);
   const smooth = raw.layers.map((layer) => denoiseLayer(layer, raw.guides));
-  const gains = gainsAt(setup, raw, light, RULE[hair]);
-  await save(`${hair}-with-hair-light`, mix(raw, smooth, gains));
-  await save(
-    `${hair}-without-hair-light`,
-    mix(
+  const gains = gainsAtTargets(setup, raw, hair);
+  const { id } = hairLightOf(setup);
+  const show = (name: string, linear: Float32Array, brighterStops = 0): Promise<void> =>
+    save(name, encodePixels(linear.map((value) => value * 2 ** brighterStops)));
+  const withoutHairLight = only(gains, (each) => each !== id);
+  await show(`${hair}-with-hair-light`, mix(raw, smooth, gains));
+  await show(`${hair}-without-hair-light`, mix(raw, smooth, withoutHairLight));
+  for (const light of drawAlone ? setup.lights : []) {
+    const alone = mix(
       raw,
       smooth,
-      switched(gains, (id) => id !== light.id),
-    ),
-  );
-  if (hair === from.subject.hair) {
-    for (const { id, role } of setup.lights) {
-      await save(
-        `${role}-alone`,
-        mix(
-          raw,
-          smooth,
-          switched(gains, (each) => each === id),
-        ),
-      );
-    }
+      only(gains, (each) => each === light.id),
+    );
+    await show(`${light.role}-alone`, alone);
+    const stops = under(light, hair);
+    if (stops > 0) await show(`${light.role}-alone-${stops}-stops-brighter`, alone, stops);
   }
-  const pixels = hairPixels(raw.scene);
-  return [1, 2, 3].map((under) => tableRow(setup, raw, light, hair, under, pixels));
+  const pixels = hairPixels(raw.scene, WIDTH, HEIGHT);
+  return [1, 2, 3].map((stops) => tableRow(setup, raw, hair, stops, pixels));
 }
 
 /** Figures from layers as traced: the filter moves light between pixels. Luminance, 0.18 at the card. */
-function tableRow(
-  setup: Setup,
-  raw: SetupPicture,
-  light: Light,
-  hair: HairClass & keyof typeof RULE,
-  under: number,
-  pixels: readonly number[],
-): string {
-  const gains = gainsAt(setup, raw, light, under);
-  const lit = (on: (id: string) => boolean): Float64Array => {
-    const linear = mix(raw, raw.layers, switched(gains, on));
-    return Float64Array.from(pixels, (i) => luminanceAt(linear, i)).sort();
+function tableRow(setup: Setup, raw: SetupPicture, hair: Class, stops: number, pixels: readonly number[]): string {
+  const { id } = hairLightOf(setup);
+  const change = 2 ** (RULE[hair] - stops);
+  const gains = gainsAtTargets(setup, raw, hair).map((gain) =>
+    gain.lightId === id ? { ...gain, output: gain.output * change } : gain,
+  );
+  const lit = (on: (id: Id) => boolean) => {
+    const linear = mix(raw, raw.layers, only(gains, on));
+    return figuresOf(pixels.map((i) => luminanceAt(linear, i)));
   };
-  const alone = lit((id) => id === light.id);
-  const [without, all] = [lit((id) => id !== light.id), lit(() => true)];
-  const bright = alone[Math.floor(0.9 * alone.length)] as number;
-  const figures = [mean(alone), bright, mean(without), mean(all)].map((value) => value.toFixed(4));
-  const rule = RULE[hair] === under ? " (the rule)" : "";
-  return `| ${hair} | ${under} under${rule} | ${figures.join(" | ")} |`;
+  const [alone, without, all] = [lit((each) => each === id), lit((each) => each !== id), lit(() => true)];
+  const rule = RULE[hair] === stops ? " (the rule)" : "";
+  const figures = [alone.mean, alone.bright, without.mean, all.mean].map((value) => value.toFixed(4));
+  return `| ${hair} | ${stops} under${rule} | ${figures.join(" | ")} |`;
 }
 
-/** Gains with the hair light exactly so many stops under the working aperture at its meter place, as predicted. */
-function gainsAt(setup: Setup, raw: SetupPicture, light: Light, under: number): readonly LayerGain[] {
-  const now = predict(setup).lights.find(({ lightId }) => lightId === light.id)?.predicted.av ?? null;
-  if (now === null) throw new RangeError("the hair light is dark at its meter place");
-  const change = 2 ** (setup.exposure.apertureAv - under - now);
-  return raw.gains.map((gain) => (gain.lightId === light.id ? { ...gain, output: gain.output * change } : gain));
+/** Gains with every light exactly at its target where it is metered, by the predictor. */
+function gainsAtTargets(setup: Setup, raw: SetupPicture, hair: Class): readonly LayerGain[] {
+  const predicted = new Map(predict(setup).lights.map((each) => [each.lightId, each.predicted.av]));
+  return raw.gains.map((gain) => {
+    const light = setup.lights.find(({ id }) => id === gain.lightId);
+    if (light === undefined) return gain;
+    if (light.role === "hair") return { ...gain, output: gain.output * hairLightFactor(setup, RULE[hair]) };
+    const av = predicted.get(light.id) ?? null;
+    if (av === null) throw new RangeError(`${light.tag} is dark at its meter place`);
+    return { ...gain, output: gain.output * 2 ** (setup.exposure.apertureAv - under(light, hair) - av) };
+  });
 }
 
-const switched = (gains: readonly LayerGain[], on: (id: string) => boolean): readonly LayerGain[] =>
+const only = (gains: readonly LayerGain[], on: (id: Id) => boolean): readonly LayerGain[] =>
   gains.map((gain) => ({ ...gain, on: gain.on && on(gain.lightId) }));
 
 const mix = (picture: SetupPicture, layers: SetupPicture["layers"], gains: readonly LayerGain[]): Float32Array =>
   mixLayers(layers, gains, picture.referenceLxS, picture.cameraOffsetStops);
 
-/** Pixels in whose middle the camera sees hair of the head, past equipment that is hidden from it. */
-function hairPixels(scene: Scene): readonly number[] {
-  const { firstTriangle, triangleCount } = scene.groups.find(({ kind }) => kind === "hair") as Scene["groups"][number];
-  const [ray, hit, stack] = [newRay(), newHit(), newStack(scene.bvh)];
-  const seesHair = (i: number): boolean => {
-    const [x, y] = [(i % WIDTH) + 0.5, Math.floor(i / WIDTH) + 0.5];
-    cameraRay(scene.camera, WIDTH, HEIGHT, x, y, 0.5, 0.5, ray);
-    const { ox, oy, oz, dx, dy, dz } = ray;
-    for (let from = 1e-4; closestHit(scene, ox, oy, oz, dx, dy, dz, from, 1e3, hit, stack); from = hit.t + 1e-4) {
-      if (scene.hidden[hit.triangle] === 1) continue;
-      return hit.triangle >= firstTriangle && hit.triangle < firstTriangle + triangleCount;
-    }
-    return false;
-  };
-  return Array.from({ length: WIDTH * HEIGHT }, (_, i) => i).filter(seesHair);
+/** All pictures, and the rows of the table. */
+export async function teachingPictures(more: Partial<RenderOptions>, save: Save): Promise<readonly string[]> {
+  const rows: string[] = [];
+  for (const hair of ["fair", "dark", "mid"] as const)
+    rows.push(...(await renderClass(hair, hair === "fair", more, save)));
+  return rows;
 }
 
-const luminanceAt = (linear: Float32Array, i: number): number =>
-  0.2126 * (linear[3 * i] as number) + 0.7152 * (linear[3 * i + 1] as number) + 0.0722 * (linear[3 * i + 2] as number);
-
-const mean = (values: Float64Array): number => values.reduce((sum, value) => sum + value, 0) / values.length;
-
-async function save(name: string, linear: Float32Array): Promise<void> {
-  const png = await writePng8(encodePixels(linear), WIDTH, HEIGHT);
-  writeFileSync(join(folder, `${name}.png`), png);
-  console.log(`docs/pictures/${name}.png, ${Math.round(png.length / 1000)} kB`);
+async function main(): Promise<void> {
+  const folder = process.argv[3] ?? join(import.meta.dirname, "..", "docs", "pictures");
+  mkdirSync(folder, { recursive: true });
+  const engine = await openEngine();
+  console.log(engine.words);
+  const by = engine.renderer === null ? { threads: 1 } : { renderer: engine.renderer };
+  const rows = await teachingPictures({ ...by, mostSamples: Number(process.argv[2] ?? 16) }, async (name, rgba) => {
+    const png = await writePng8(rgba, WIDTH, HEIGHT);
+    writeFileSync(join(folder, `${name}.png`), png);
+    console.log(`${name}.png, ${Math.round(png.length / 1000)} kB`);
+  });
+  console.log("\n| hair | hair light | alone: mean | alone: brightest tenth from | without | all: mean |");
+  console.log(`|---|---|---|---|---|---|\n${rows.join("\n")}`);
+  engine.end();
 }
 
-const demo: Setup | undefined = demoSetups().find(({ id }) => id === "demo-choir");
-if (demo === undefined) throw new RangeError("the demo has no headshot");
-mkdirSync(folder, { recursive: true });
-const rows: string[] = [];
-for (const hair of ["fair", "dark", "mid"] as const) rows.push(...(await renderClass(demo, hair)));
-console.log("\n| hair | hair light | alone: mean | alone: brightest tenth from | without | all: mean |");
-console.log(`|---|---|---|---|---|---|\n${rows.join("\n")}`);
+if (import.meta.main) await main();
