@@ -6,7 +6,7 @@
 
 import { frontFactor } from "../photometry/index.ts";
 import {
-  denoiseLayer,
+  createFilter,
   type LayerGain,
   layerIds,
   lightTint,
@@ -66,10 +66,12 @@ export async function renderSetup(setup: Setup, options: RenderOptions): Promise
     if (options.signal?.aborted) return null;
     const request = requestOf(setup, packed.lightIds, options);
     const weights = weightsOf(setup, layerIds(packed, request));
-    const goal = { noiseStops: options.noiseStops ?? 0.1, mostSamples: options.mostSamples ?? 4096, weights };
+    const filter = options.denoise === true;
+    const goal = { noiseStops: options.noiseStops ?? 0.1, mostSamples: options.mostSamples ?? 4096, weights, filter };
     const raw = await renderer.render(packed, request, goal, options.onPass);
     if (raw === null) return null;
-    const layers = options.denoise ? raw.layers.map((layer) => denoiseLayer(layer, raw.guides)) : raw.layers;
+    // A renderer on a card hands out layers as they fell.
+    const layers = raw.filtered ?? (filter ? raw.layers.map(createFilter(raw.guides)) : raw.layers);
     return { ...raw, layers, scene, ...mixOf(setup, layers) };
   } finally {
     options.signal?.removeEventListener("abort", cancel);

@@ -1,17 +1,11 @@
 /**
  * What traces: the graphics card, which filters what it traced before it hands it over, or threads of the processor,
- * where this thread filters between passes. One run at a time; a newer one ends the older.
+ * between whose passes this thread filters. One run at a time; a newer one ends the older.
  */
 
 import { createCardRenderer, createGpuFinisher, createGpuTracer, openDevice } from "../../../../gpu/index.ts";
-import {
-  createFilter,
-  type Guides,
-  type Layer,
-  type PackedScene,
-  type RenderRequest,
-} from "../../../../picture/index.ts";
-import { createRenderer, type Progress, type RenderGoal } from "../../../../work/index.ts";
+import type { Guides, Layer, PackedScene, RenderRequest } from "../../../../picture/index.ts";
+import { createRenderer, type RenderGoal } from "../../../../work/index.ts";
 
 export interface Pass {
   /** Filtered. */
@@ -71,7 +65,7 @@ async function cardEngine(device: GPUDevice, why: string): Promise<Engine> {
         const layers = finisher.layers();
         told = told.then(async () => {
           const read = await layers;
-          const seen = guides ?? (await tracer.read()).guides;
+          const seen = guides ?? (await tracer.readGuides());
           guides = seen;
           if (own !== current) return;
           enough = hear({ layers: read, guides: seen, samples, done }) || enough;
@@ -100,37 +94,12 @@ export function processorEngine(why: string): Engine {
     async run(scene, request, goal, hear) {
       const own = ++current;
       let enough = false;
-      let filtering: Promise<void> | null = null;
-      const filter = async ({ layers, guides, samples, done }: Progress): Promise<void> => {
-        const filterOne = createFilter(guides);
-        const filtered: Layer[] = [];
-        for (const layer of layers) {
-          filtered.push(filterOne(layer));
-          await breath();
-          if (own !== current) return;
-        }
-        enough = hear({ layers: filtered, guides, samples, done });
-        if (enough) renderer.cancel();
-      };
-      const last = await renderer.render(scene, request, goal, (progress) => {
-        // Passes that come while one is filtered are in the next; the last is filtered at the end.
-        if (filtering !== null || progress.done) return;
-        filtering = filter(apart(progress)).finally(() => {
-          filtering = null;
-        });
+      const goalHere = { ...goal, filter: true };
+      const last = await renderer.render(scene, request, goalHere, ({ layers, filtered, guides, samples, done }) => {
+        enough = hear({ layers: filtered ?? layers, guides, samples, done });
+        if (enough && !done) renderer.cancel();
       });
-      await filtering;
-      if (last !== null && !enough && own === current) await filter(last);
       return own === current && (last !== null || enough);
     },
   };
 }
-
-/** The pass with sums of its own: those of the renderer grow while this one is filtered. */
-const apart = (progress: Progress): Progress => ({
-  ...progress,
-  layers: progress.layers.map((layer) => (layer.sums ? { ...layer, sums: layer.sums.slice() } : layer)),
-});
-
-/** Lets messages in. */
-const breath = (): Promise<void> => new Promise((done) => setTimeout(done, 0));
