@@ -73,6 +73,7 @@ function page(title: string, body: string): string {
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${title} · Stopwise</title>
+<link rel="icon" href="data:,">
 <link rel="stylesheet" href="/pair.css">
 <main>
 ${body}

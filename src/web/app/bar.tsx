@@ -1,15 +1,16 @@
 /** The top bar: the parts of Stopwise, the open setup's name, where its edits are, Undo and Redo, the theme. */
 
 import type { ReactNode } from "react";
+import { useSession } from "../data/network.ts";
 import { setPreferences } from "../data/preferences.ts";
 import type { SetupSession } from "../data/setup-session.ts";
 import { usePreferences, useSetupView } from "../data/use.ts";
 import { KeepLine } from "../parts/keep-line.tsx";
-import { BackMark, ForthMark, NameMark } from "../parts/marks.tsx";
+import { BackMark, ForthMark, NameMark, PhoneMark } from "../parts/marks.tsx";
 import { Link } from "./link.tsx";
 import { setupPath } from "./router.ts";
 
-type Place = "book" | "plan" | "meter" | "frames" | "sheet" | "kit";
+type Place = "book" | "plan" | "meter" | "frames" | "sheet" | "kit" | "devices";
 
 /** The setup last looked at: the tabs lead back to it from the Book and from Kit & room. */
 let lastSetupId: string | null = null;
@@ -43,6 +44,7 @@ export function Bar({ at, session, children }: { at: Place; session?: SetupSessi
       {session !== undefined && <KeepLine link={session.link} />}
       <div className="tools">
         {session !== undefined && <UndoTools session={session} />}
+        <DevicesLink here={at === "devices"} />
         <ThemeSwitch />
       </div>
     </header>
@@ -81,6 +83,22 @@ function UndoTools({ session }: { session: SetupSession }): ReactNode {
         <ForthMark />
       </button>
     </>
+  );
+}
+
+/** Letting phones in is the computer's business alone. */
+function DevicesLink({ here }: { here: boolean }): ReactNode {
+  if (useSession()?.kind !== "here") return null;
+  return (
+    <Link
+      to="/devices"
+      className="icon-button"
+      aria-current={here ? "page" : undefined}
+      aria-label="Let a phone in"
+      title="Let a phone in"
+    >
+      <PhoneMark />
+    </Link>
   );
 }
 

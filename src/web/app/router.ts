@@ -1,4 +1,4 @@
-/** The page's addresses: `/`, `/new`, `/kit`, `/setup/ID/plan|meter|frames|sheet`, with `?why=` for an open ledger. */
+/** The page's addresses: `/`, `/new`, `/kit`, `/devices`, `/setup/ID/plan|meter|frames|sheet`, with `?why=` for an open ledger. */
 
 import { useSyncExternalStore } from "react";
 
@@ -8,6 +8,7 @@ export type Route =
   | { readonly screen: "book" }
   | { readonly screen: "new" }
   | { readonly screen: "kit" }
+  | { readonly screen: "devices" }
   | { readonly screen: SetupScreen; readonly setupId: string }
   | { readonly screen: "nowhere"; readonly path: string };
 
@@ -15,6 +16,7 @@ export function parseRoute(path: string): Route {
   if (path === "/" || path === "/index.html") return { screen: "book" };
   if (path === "/new") return { screen: "new" };
   if (path === "/kit") return { screen: "kit" };
+  if (path === "/devices") return { screen: "devices" };
   const match = /^\/setup\/([^/]+)\/(plan|meter|frames|sheet)$/.exec(path);
   if (match?.[1] !== undefined) return { screen: match[2] as SetupScreen, setupId: decodeURIComponent(match[1]) };
   return { screen: "nowhere", path };

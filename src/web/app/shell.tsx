@@ -9,10 +9,12 @@ import { FaultBox } from "../parts/fault-box.tsx";
 import { Bar } from "./bar.tsx";
 import { Link } from "./link.tsx";
 import { type SetupScreen, useRoute } from "./router.ts";
+import { SessionLine } from "./session-line.tsx";
 
 const BookScreen = lazy(() => import("../screens/book/book-screen.tsx"));
 const NewScreen = lazy(() => import("../screens/new/new-screen.tsx"));
 const KitScreen = lazy(() => import("../screens/kit/kit-screen.tsx"));
+const DevicesScreen = lazy(() => import("../screens/devices/devices-screen.tsx"));
 const PlanScreen = lazy(() => import("../screens/plan/plan-screen.tsx"));
 const MeterScreen = lazy(() => import("../screens/meter/meter-screen.tsx"));
 const FramesScreen = lazy(() => import("../screens/frames/frames-screen.tsx"));
@@ -22,10 +24,12 @@ export function Shell(): ReactNode {
   const route = useRoute();
   return (
     <Catch key={"setupId" in route ? route.setupId : route.screen}>
+      <SessionLine />
       <Suspense fallback={<Waiting />}>
         {route.screen === "book" && <BookScreen />}
         {route.screen === "new" && <WithKit>{(kit) => <NewScreen kit={kit} />}</WithKit>}
         {route.screen === "kit" && <WithKit>{(kit) => <KitScreen kit={kit} />}</WithKit>}
+        {route.screen === "devices" && <DevicesScreen />}
         {"setupId" in route && <SetupFrame key={route.setupId} id={route.setupId} screen={route.screen} />}
         {route.screen === "nowhere" && <Nowhere path={route.path} />}
       </Suspense>

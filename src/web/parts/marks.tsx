@@ -125,3 +125,22 @@ export function OfflineMark(): ReactNode {
     </svg>
   );
 }
+
+/** A phone with its waves: letting a device in. */
+export function PhoneMark(): ReactNode {
+  return (
+    <svg
+      width="18"
+      height="18"
+      viewBox="0 0 18 18"
+      aria-hidden="true"
+      fill="none"
+      stroke="currentColor"
+      strokeWidth="1.6"
+    >
+      <rect x="1.8" y="1.8" width="8.4" height="14.4" rx="1.4" />
+      <path d="M4.6 13.4H7.4" />
+      <path d="M12.6 6.2a4 4 0 0 1 0 5.6M14.8 4a7.2 7.2 0 0 1 0 10" />
+    </svg>
+  );
+}
