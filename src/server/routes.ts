@@ -25,6 +25,8 @@ export interface RouteParts {
   readonly store: Store;
   readonly links: () => Links;
   readonly newId: () => string;
+  /** Called when a backup has taken the book's place. */
+  readonly restored?: () => void;
 }
 
 export function addRoutes(app: FastifyInstance, parts: RouteParts): void {
@@ -93,7 +95,7 @@ function addBookRoutes(app: FastifyInstance, { store, links }: RouteParts): void
 const queryOf = (request: FastifyRequest): URLSearchParams =>
   new URLSearchParams((request.raw.url ?? "").split("?").slice(1).join("?"));
 
-function addBackupRoutes(app: FastifyInstance, { store, links, newId }: RouteParts): void {
+function addBackupRoutes(app: FastifyInstance, { store, links, newId, restored }: RouteParts): void {
   const bytes = "application/octet-stream";
   // The file goes to the disc piece by piece, never whole into memory.
   app.addContentTypeParser(bytes, (_request, payload, done) => done(null, payload));
@@ -107,14 +109,15 @@ function addBackupRoutes(app: FastifyInstance, { store, links, newId }: RoutePar
     const file = join(store.dataDir, `incoming-${newId()}.sqlite`);
     try {
       if (!(await receive(request.body as Readable, file))) return sendFaults(reply, [tooBig("/api/restore")]);
-      const restored = store.restore(file);
-      if (!restored.ok)
+      const book = store.restore(file);
+      if (!book.ok)
         return sendFaults(
           reply,
-          restored.faults.map((f) => ({ ...f, where: f.where.replaceAll(file, "the backup") })),
+          book.faults.map((f) => ({ ...f, where: f.where.replaceAll(file, "the backup") })),
         );
       links().refuse("restored");
-      return reply.send(restored.value);
+      restored?.();
+      return reply.send(book.value);
     } finally {
       for (const end of ["", "-wal", "-shm", "-journal"]) rmSync(`${file}${end}`, { force: true });
     }

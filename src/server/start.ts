@@ -76,7 +76,7 @@ async function listen(options: ServerOptions, store: Store, devices: Devices): P
   const links = makeLinks({ store, silenceMs: patienceMs / 2, deviceOf: (id) => devices.get(id) });
   const desk = new FrameDesk(store);
   const addBook = (app: FastifyInstance): void => {
-    addRoutes(app, { store, links: () => links, newId });
+    addRoutes(app, { store, links: () => links, newId, restored: () => void desk.beginAgain() });
     addFrameRoutes(app, { store, desk });
   };
   const network = new Network({

@@ -136,6 +136,21 @@ export class FrameShelf {
     });
   }
 
+  /** Several at once, all or none; the cards as they stand then. A frame that is gone by now is left out. */
+  setAssignments(
+    changes: readonly { readonly id: Id; readonly assignment: FrameAssignment }[],
+  ): Result<readonly FrameCard[]> {
+    return this.#guarded(() =>
+      this.#sql.atomically(() =>
+        changes.flatMap(({ id, assignment }) => {
+          this.#sql.run("UPDATE frames SET assignment = ? WHERE id = ?", JSON.stringify(assignment), id);
+          const row = this.#sql.get("SELECT * FROM frames WHERE id = ?", id);
+          return row === undefined ? [] : [cardOf(row)];
+        }),
+      ),
+    );
+  }
+
   /** By hand only. The files go when no other setup has the same bytes. */
   remove(id: Id): Result<FrameCard> {
     return this.#guarded(() => {

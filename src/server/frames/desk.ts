@@ -26,6 +26,7 @@ import {
   type Store,
 } from "../../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../../units/index.ts";
+import { Assigner } from "./assigner.ts";
 import { FrameNews } from "./events.ts";
 import { receive } from "./receive.ts";
 
@@ -44,12 +45,12 @@ export class FrameDesk {
   readonly decoder: Decoder;
   readonly #store: Store;
   readonly #watched = new Map<string, Watched>();
-  /** Called when a setup's frames have changed, after they were kept. */
-  onChange: (setupId: string) => void = () => {};
+  readonly #assigner: Assigner;
 
   constructor(store: Store, decoder: Decoder = createDecoder()) {
     this.#store = store;
     this.decoder = decoder;
+    this.#assigner = new Assigner(store, (setupId, cards) => this.news.tell(setupId, "frames", cards));
   }
 
   /** Takes up the hot folders that were on. */
@@ -66,7 +67,7 @@ export class FrameDesk {
 
   async close(): Promise<void> {
     this.news.close();
-    await Promise.all([this.decoder.close(), this.#letGo()]);
+    await Promise.all([this.decoder.close(), this.#assigner.close(), this.#letGo()]);
   }
 
   list(setupId: string): Result<FrameList> {
@@ -99,14 +100,15 @@ export class FrameDesk {
     const removed = this.#store.frames.remove(id);
     if (removed.ok) {
       this.news.tell(removed.value.setupId, "removed", { id });
-      this.onChange(removed.value.setupId);
+      this.#assigner.touch(removed.value.setupId);
     }
     return removed;
   }
 
-  /** A changed card, told to all. */
+  /** A new or changed card, told to all; what the others show is worked out again. */
   changed(card: FrameCard): void {
     this.news.tell(card.setupId, "frames", [card]);
+    this.#assigner.touch(card.setupId);
   }
 
   /** Switches a setup's hot folder on, to another, or off. Faults: no absolute path, no folder, the book's own. */
@@ -142,10 +144,7 @@ export class FrameDesk {
       const odd = accept === "sound" ? look.value.sample.notes.find(({ code }) => code === "frame-odd") : undefined;
       if (odd !== undefined) return failure(odd);
       const kept = this.#store.frames.keep(setupId, path, newFrame(look.value, name));
-      if (kept.ok && kept.value.isNew) {
-        this.changed(kept.value.card);
-        this.onChange(setupId);
-      }
+      if (kept.ok && kept.value.isNew) this.changed(kept.value.card);
       return kept;
     } finally {
       await rm(path, { force: true });

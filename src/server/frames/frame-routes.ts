@@ -1,14 +1,16 @@
 /** Test frames over HTTP. What each route takes and gives stands in docs/internals.md. */
 
-import { createReadStream, existsSync, statSync } from "node:fs";
+import { createReadStream, existsSync, rmSync, statSync } from "node:fs";
 import type { Readable } from "node:stream";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { LARGEST_FILE } from "../../files/index.ts";
+import type { MixFormat } from "../../files/node.ts";
 import type { Shows } from "../../frames/index.ts";
-import { type FrameCard, personSays, type Store } from "../../store/index.ts";
+import { personSays, type Store } from "../../store/index.ts";
 import { failure, fault, type Result, success } from "../../units/index.ts";
 import { sendFaults, sendResult } from "../answers.ts";
 import type { FrameDesk } from "./desk.ts";
+import { mixParts, readMixRequest } from "./mix-request.ts";
 import { tooLarge } from "./receive.ts";
 
 export interface FrameRouteParts {
@@ -26,6 +28,7 @@ export function addFrameRoutes(app: FastifyInstance, parts: FrameRouteParts): vo
   addSetupFrames(app, parts);
   addFrameFiles(app, parts);
   addFrameChanges(app, parts);
+  addMix(app, parts);
 }
 
 function addSetupFrames(app: FastifyInstance, { store, desk }: FrameRouteParts): void {
@@ -99,7 +102,7 @@ function addFrameChanges(app: FastifyInstance, { store, desk }: FrameRouteParts)
     if (!shows.ok) return sendFaults(reply, shows.faults);
     const said = shows.value === null ? null : personSays(shows.value);
     const card = store.frames.setAssignment(request.params.id, said);
-    if (card.ok) told(desk, card.value);
+    if (card.ok) desk.changed(card.value);
     return sendResult(reply, card);
   });
   app.delete("/api/frames/:id", edit, (request: WithId, reply) =>
@@ -107,9 +110,37 @@ function addFrameChanges(app: FastifyInstance, { store, desk }: FrameRouteParts)
   );
 }
 
-function told(desk: FrameDesk, card: FrameCard): void {
-  desk.changed(card);
-  desk.onChange(card.setupId);
+/** The mix at full size, from the files as they came: made on the disc, sent, taken away. */
+function addMix(app: FastifyInstance, { store, desk }: FrameRouteParts): void {
+  app.post("/api/setups/:id/frames/mix", look, async (request: WithId, reply) => {
+    const wanted = readMixRequest(request.body);
+    if (!wanted.ok) return sendFaults(reply, wanted.faults);
+    const cards = store.frames.list(request.params.id);
+    if (!cards.ok) return sendFaults(reply, cards.faults);
+    const setup = store.setup(request.params.id);
+    if (!setup.ok) return sendFaults(reply, setup.faults);
+    const { settings, format } = wanted.value;
+    const parts = mixParts(store, cards.value, settings, setup.value.exposure.whiteBalanceK);
+    const out = store.frames.newPartial();
+    if (!parts.ok) return sendFaults(reply, parts.faults);
+    if (!out.ok) return sendFaults(reply, out.faults);
+    const mixed = await desk.decoder.mix({ ...NO_TOLD, parts: parts.value, format, out: out.value });
+    if (mixed.ok) return sendAndRemove(reply, out.value, format);
+    rmSync(out.value, { force: true });
+    return sendFaults(reply, mixed.faults);
+  });
+}
+
+/** Files as they say of themselves. */
+const NO_TOLD = { meaning: null, response: null } as const;
+
+function sendAndRemove(reply: FastifyReply, path: string, format: MixFormat): FastifyReply {
+  const stream = createReadStream(path);
+  stream.on("close", () => rmSync(path, { force: true }));
+  const ending = format === "tiff16" ? "tif" : "png";
+  reply.header("content-disposition", `attachment; filename="mix.${ending}"`);
+  reply.header("content-length", statSync(path).size);
+  return reply.type(format === "tiff16" ? "image/tiff" : "image/png").send(stream);
 }
 
 /** The file's own name: no folder, nothing that is not to be seen. */

@@ -281,6 +281,61 @@ test("hot folders that were on go on after a start", async () => {
   await second.close();
 });
 
+test("frames are assigned by their names when they come, and the full-size mix adds their light", async () => {
+  const setup = expectOk(server.store.setup(setupId));
+  const [main, fill] = setup.lights;
+  const level = async (name: string, code: number): Promise<FrameCard> => {
+    const pixels = Buffer.alloc(3 * 40 * 30, code);
+    const file = await sharp(pixels, { raw: { width: 40, height: 30, channels: 3 } })
+      .png()
+      .toBuffer();
+    return (await (await upload(name, file)).json()) as FrameCard;
+  };
+  const cards = [
+    await level(`${main?.tag}_1.png`, 120),
+    await level(`${fill?.tag}_2.png`, 90),
+    await level("none.png", 30),
+  ];
+  await until("all three are assigned", async () => {
+    const { frames } = await list();
+    const kinds = cards.map(({ id }) => frames.find((card) => card.id === id)?.assignment?.shows.kind);
+    return kinds.join() === "light,light,ambient" ? true : null;
+  });
+  const settings = [
+    { lightId: main?.id, on: true, stops: 1, miredShift: 0 },
+    { lightId: fill?.id, on: true, stops: -1, miredShift: 0 },
+    { lightId: "ambient", on: true, stops: 0, miredShift: 0 },
+  ];
+  const mix = (body: unknown): Promise<Response> =>
+    fetch(`${server.address}/api/setups/${setupId}/frames/mix`, {
+      ...{ method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) },
+    });
+  // a + 2(m − a) + (f − a)/2 in light, by IEC 61966-2-1:1999.
+  const decode = (code: number): number => ((code / 255 + 0.055) / 1.055) ** 2.4;
+  const light = decode(30) + 2 * (decode(120) - decode(30)) + 0.5 * (decode(90) - decode(30));
+  const wanted = 65_535 * (1.055 * light ** (1 / 2.4) - 0.055);
+  for (const format of ["tiff16", "png16"]) {
+    const answer = await mix({ settings, format });
+    assert.equal(answer.status, 200);
+    const image = sharp(Buffer.from(await answer.arrayBuffer()), { ignoreIcc: true }).toColourspace("rgb16");
+    const { data, info } = await image.raw({ depth: "ushort" }).toBuffer({ resolveWithObject: true });
+    const codes = new Uint16Array(data.buffer, data.byteOffset, data.length / 2);
+    assert.deepEqual([info.width, info.height], [40, 30]);
+    assert.ok(
+      codes.every((code) => Math.abs(code - wanted) < 8),
+      `${codes[0]} and ${wanted}`,
+    );
+  }
+  const left = readdirSync(join(server.store.dataDir, "frames")).filter((name) => name.endsWith(".incoming"));
+  assert.deepEqual(left, []);
+  assert.equal((await mix({ settings: [{ lightId: "x" }], format: "gif" })).status, 400);
+  const unknown = await mix({ settings: [{ ...settings[0], lightId: "nobody" }], format: "png16" });
+  assert.deepEqual(
+    (await faultsOf(unknown)).map(({ code }) => code),
+    ["mix-no-frame"],
+  );
+});
+
 test("bytes flipped and files cut, seed 20261125: faults or frames, never a broken answer, and the server stays up", async () => {
   let state = 20261125;
   const dice = (below: number): number => {
