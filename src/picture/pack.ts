@@ -5,11 +5,12 @@
 
 import type { Bvh, Material, Mesh, Scene, SceneCamera } from "../scene/index.ts";
 import { COAT_STEPS, coatTable, LEAST_ROUGHNESS } from "./coat.ts";
+import { diffusionLength } from "./diffusion.ts";
 import { type PackedEmitters, packEmitters } from "./emitter-pack.ts";
 import { makeFibre } from "./fibre.ts";
 import { fibreTable } from "./fibre-table.ts";
 
-/** Numbers per material: kind, rgb, roughness, ior, place of the coat's or the fibre's table, Ē, extra, absorption rgb, βM, βN, tilt, spare. */
+/** Numbers per material: kind, rgb, roughness, ior, place of the coat's or the fibre's table, Ē, extra, absorption (skin: diffusion) rgb, βM, βN, tilt, spare. */
 export const MATERIAL_STRIDE = 16;
 
 export const DIFFUSE = 0;
@@ -91,6 +92,12 @@ class TableStore {
   }
 }
 
+/** How far light spreads under the coat, m per channel; nothing where it does not. */
+function lengthsOf(material: Material): readonly number[] {
+  if (material.kind !== "skin") return [];
+  return material.scatterM.map((path, c) => diffusionLength(path, material.reflectance[c] as number));
+}
+
 function packMaterial(material: Material, coats: TableStore): number[] {
   switch (material.kind) {
     case "diffuse":
@@ -99,7 +106,16 @@ function packMaterial(material: Material, coats: TableStore): number[] {
     case "skin": {
       const alpha = Math.max(LEAST_ROUGHNESS, material.roughness);
       const coat = coatTable(alpha, material.ior);
-      return [COATED, ...material.reflectance, alpha, material.ior, coats.add(coat), coat[COAT_STEPS] as number, 0];
+      return [
+        COATED,
+        ...material.reflectance,
+        alpha,
+        material.ior,
+        coats.add(coat),
+        coat[COAT_STEPS] as number,
+        0,
+        ...lengthsOf(material),
+      ];
     }
     case "hair": {
       const { absorption, betaM, betaN, tiltDeg, ior } = material;

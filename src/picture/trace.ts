@@ -8,6 +8,7 @@
 
 import { cameraRay, newRay } from "./camera-rays.ts";
 import { coatDensity, coatDirection, coatReflects, coatValue, fresnel, sampleCoat } from "./coat.ts";
+import { drawRadius, MOST_UNLIKE, radiusDensity, SKIN_LIFT } from "./diffusion.ts";
 import { createEmitter, type EmitterSampler } from "./emitter.ts";
 import { type Fibre, makeFibre } from "./fibre.ts";
 import { GUIDE_STRIDE } from "./guides.ts";
@@ -15,7 +16,7 @@ import { COATED, DIFFUSE, EMITTER, GLASS, HAIR, MIRROR, type PackedScene } from 
 import { hashPair, sobolSample } from "./random.ts";
 import { type Exit, HAIR_WALKS, type StrandLight, walkStrands } from "./strands.ts";
 import { luminanceOf, SUM_STRIDE } from "./sums.ts";
-import { createMeeting } from "./surface.ts";
+import { createMeeting, type Surface } from "./surface.ts";
 import type { RenderRequest, Tile } from "./types.ts";
 
 /** Panes and mirrors a path may pass beyond its bounces. */
@@ -23,6 +24,10 @@ const MOST_CLEAR = 24;
 /** Random dimensions per surface: lights 4, then choice, direction 2, roulette. */
 const DIMENSIONS = 8;
 
+/** What of a coated surface gathers light: all, its coat, what lies under it. */
+const BOTH = 0;
+const COAT = 1;
+const BASE = 2;
 /** How a path came to a front: counted in full, already counted by sampling the front, or shared. */
 const FULL = 0;
 const COUNTED = 1;
@@ -159,9 +164,12 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       if (s.kind === HAIR) {
         if (!bounceHair(index, base, seed, isFirst)) return;
       } else {
-        gather(index, base, seed, isFirst);
+        const viewZ = -(dx * s.nx + dy * s.ny + dz * s.nz);
+        const spreads = isFirst && s.kind === COATED && (materials[s.material + 9] as number) > 0;
+        if (spreads) wander(index, base, seed, viewZ);
+        gather(index, base, seed, isFirst, viewZ, spreads ? BASE : BOTH);
         if (depth === bounces && s.kind === DIFFUSE) return;
-        if (!bounceCoated(index, base, seed)) return;
+        if (!bounceCoated(index, base, seed, viewZ, spreads)) return;
       }
       depth++;
       if (!survives(sobolSample(index, base + 7, seed))) return;
@@ -193,14 +201,55 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     addRest(layer, tr * light * part, tg * light * part, tb * light * part);
   }
 
-  /** Light of every front on a matt or coated surface. */
-  function gather(index: number, base: number, seed: number, isFirst: boolean): void {
+  // Where a path went into skin, and what each channel of the light that comes out here counts.
+  const entry: Surface = { ...s };
+  const spread = { r: 1, g: 1, b: 1 };
+  /**
+   * Takes what the coat sends back here, then moves on to where the light that the lens sees came into the skin: away in the
+   * tangent plane by the profile (diffusion.ts), back along the normal onto the same material. Where none is met
+   * it came in here. Every draw counts alike in luminance: energy stays, whatever the surface's shape.
+   */
+  function wander(index: number, base: number, seed: number, viewZ: number): void {
+    gather(index, base, seed, true, viewZ, COAT);
+    Object.assign(entry, s);
+    const d = [9, 10, 11].map((k) => materials[s.material + k] as number) as [number, number, number];
+    const whole = luminanceOf(s.r, s.g, s.b) + 1e-9;
+    const [pr, pg, pb] = [(0.2126 * s.r) / whole, (0.7152 * s.g) / whole, (0.0722 * s.b) / whole];
+    const u = sobolSample(index, base, seed);
+    const channel = u < pg ? 1 : u < pg + pr ? 0 : 2;
+    const radius = drawRadius(d[channel] as number, sobolSample(index, base + 1, seed));
+    const turn = 2 * Math.PI * sobolSample(index, base + 2, seed);
+    frame();
+    const [a, b, lift] = [radius * Math.cos(turn), radius * Math.sin(turn), radius + SKIN_LIFT];
+    const { nx, ny, nz } = entry;
+    const probeX = entry.x + a * t1x + b * t2x + lift * nx;
+    const probeY = entry.y + a * t1y + b * t2y + lift * ny;
+    const probeZ = entry.z + a * t1z + b * t2z + lift * nz;
+    const found = meeting.meet(probeX, probeY, probeZ, -nx, -ny, -nz, false);
+    if (!(found && s.material === entry.material && s.outside && s.distance < 2 * lift)) {
+      Object.assign(s, entry);
+      spread.r = 1;
+      spread.g = 1;
+      spread.b = 1;
+      return;
+    }
+    s.r = entry.r;
+    s.g = entry.g;
+    s.b = entry.b;
+    const [qr, qg, qb] = [radiusDensity(d[0], radius), radiusDensity(d[1], radius), radiusDensity(d[2], radius)];
+    const all = pr * qr + pg * qg + pb * qb;
+    spread.r = qr / all;
+    spread.g = qg / all;
+    spread.b = qb / all;
+  }
+
+  /** Light of every front on a matt or coated surface, or one part of it, seen under the cosine `viewZ`. */
+  function gather(index: number, base: number, seed: number, isFirst: boolean, viewZ: number, part: number): void {
     const m = s.material;
     const isCoated = s.kind === COATED;
     const alpha = materials[m + 4] as number;
     const eta = materials[m + 5] as number;
     const table = materials[m + 6] as number;
-    const viewZ = -(dx * s.nx + dy * s.ny + dz * s.nz);
     const ownCoat = isCoated ? coatReflects(coats, table, viewZ) : 0;
     const base0 = isCoated ? (1 - ownCoat) / (1 - (materials[m + 7] as number)) : 1;
     const choice = isCoated ? coatChoice(ownCoat) : 0;
@@ -211,9 +260,9 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       const light = lights[layer] as EmitterSampler;
       const own = hashPair(seed, 101 + layer);
       const drawn = light.draw(s.sx, s.sy, s.sz, sobolSample(index, base, own), sobolSample(index, base + 1, own));
-      const ratio = isFirst && light.kind === "outline";
+      const ratio = isFirst && light.kind === "outline" && part !== COAT;
       const y = luminanceOf(r, g, b);
-      const closed = ratio ? y * light.unshadowed(s.sx, s.sy, s.sz, s.nx, s.ny, s.nz) : 0;
+      const open = ratio ? light.unshadowed(s.sx, s.sy, s.sz, s.nx, s.ny, s.nz) : 0;
       if (!drawn) continue;
       const l = light.sample;
       const cosine = l.dx * s.nx + l.dy * s.ny + l.dz * s.nz;
@@ -221,9 +270,19 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       const weight = visible === 0 ? 0 : (l.light * cosine * visible) / l.pdf;
       const coupled = isCoated && cosine > 0 ? base0 * (1 - coatReflects(coats, table, cosine)) : base0;
       const w = weight * coupled;
-      if (ratio) addDirect(layer, r * w, g * w, b * w, closed, cosine > 0 ? (y * l.plain * cosine) / l.pdf : 0);
-      else if (w > 0) addRest(layer, r * w, g * w, b * w);
-      if (isCoated && weight > 0) {
+      let [wr, wg, wb] = [w, w, w];
+      if (part === BASE) {
+        // The channels' weights act on what differs from open light where the path went in: noise in colour cancels.
+        const here = cosine > 0 ? (l.light * cosine * coupled) / l.pdf : 0;
+        const there = ratio ? light.unshadowed(entry.sx, entry.sy, entry.sz, entry.nx, entry.ny, entry.nz) : open;
+        const usual = open > 0 ? here * Math.min(MOST_UNLIKE, there / open) : ratio ? there * base0 : here;
+        wr = usual + spread.r * (w - usual);
+        wg = usual + spread.g * (w - usual);
+        wb = usual + spread.b * (w - usual);
+      }
+      if (ratio) addDirect(layer, r * wr, g * wg, b * wb, y * open, cosine > 0 ? (y * l.plain * cosine) / l.pdf : 0);
+      else if (part !== COAT) addRest(layer, r * wr, g * wg, b * wb);
+      if (isCoated && weight > 0 && part !== BASE) {
         localise(l.dx, l.dy, l.dz);
         const f = coatValue(ix, iy, iz, vx, vy, vz, alpha, eta);
         if (f > 0) {
@@ -267,17 +326,19 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     vz = -(dx * s.nx + dy * s.ny + dz * s.nz);
   }
 
-  /** Goes on from a matt or coated surface. */
-  function bounceCoated(index: number, base: number, seed: number): boolean {
+  /** Goes on from a matt or coated surface; a path that wandered under skin leaves its coat where it went in. */
+  function bounceCoated(index: number, base: number, seed: number, viewZ: number, wandered: boolean): boolean {
     const m = s.material;
     const u = sobolSample(index, base + 5, seed);
     const v = sobolSample(index, base + 6, seed);
-    const viewZ = -(dx * s.nx + dy * s.ny + dz * s.nz);
     const table = materials[m + 6] as number;
     const coat = s.kind === COATED ? coatReflects(coats, table, viewZ) : 0;
     const choice = s.kind === COATED ? coatChoice(coat) : 0;
+    if (s.kind === COATED && sobolSample(index, base + 4, seed) < choice) {
+      if (wandered) Object.assign(s, entry);
+      return bounceOffCoat(choice, u, v);
+    }
     frame();
-    if (s.kind === COATED && sobolSample(index, base + 4, seed) < choice) return bounceOffCoat(choice, u, v);
     // Cosine-weighted: value/density is ρ times the coupling.
     const radius = Math.sqrt(u);
     const a = radius * Math.cos(2 * Math.PI * v);
@@ -287,9 +348,9 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     if (s.kind === COATED) {
       k *= ((1 - coat) * (1 - coatReflects(coats, table, c))) / (1 - (materials[m + 7] as number));
     }
-    tr *= k * s.r;
-    tg *= k * s.g;
-    tb *= k * s.b;
+    tr *= k * s.r * (wandered ? spread.r : 1);
+    tg *= k * s.g * (wandered ? spread.g : 1);
+    tb *= k * s.b * (wandered ? spread.b : 1);
     arrival = COUNTED;
     leave(a * t1x + b * t2x + c * s.nx, a * t1y + b * t2y + c * s.ny, a * t1z + b * t2z + c * s.nz);
     return dx * s.gx + dy * s.gy + dz * s.gz > 0;

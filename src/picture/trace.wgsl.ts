@@ -5,6 +5,7 @@
  */
 
 import { coatWgsl } from "./coat.wgsl.ts";
+import { MOST_UNLIKE, SKIN_LIFT } from "./diffusion.ts";
 import { emitterWgsl } from "./emitter.wgsl.ts";
 import { fibreWgsl } from "./fibre.wgsl.ts";
 import { TILE_ROW } from "./gpu-buffers.ts";
@@ -43,6 +44,11 @@ const FULL = 0u;
 const COUNTED = 1u;
 const SHARED = 2u;
 const DIMENSIONS = 8u;
+const BOTH = 0u;
+const COAT = 1u;
+const BASE = 2u;
+const SKIN_LIFT = ${SKIN_LIFT};
+const MOST_UNLIKE = ${MOST_UNLIKE}.0;
 const MOST_CLEAR = 24u;
 `;
 
@@ -96,7 +102,46 @@ fn leave(direction: vec3f) {
   d = direction;
 }
 
-fn gather(index: u32, base: u32, seed: u32, isFirst: bool, x: vec3f, y: vec3f, z: vec3f) {
+// Where a path went into skin, what each channel that comes out counts, and the view from there.
+var<private> entry: Surface;
+var<private> entryView: vec3f;
+var<private> spread: vec3f;
+var<private> wandered: f32;
+
+fn diffusion() -> vec3f { return vec3f(material(9u), material(10u), material(11u)); }
+fn radiusDensity(d: vec3f, r: f32) -> vec3f { return (exp(-r / d) + exp(-r / (3.0 * d))) / (4.0 * d); }
+fn channelShares() -> vec3f {
+  let whole = vec3f(0.2126, 0.7152, 0.0722) * s.colour;
+  return whole / (whole.x + whole.y + whole.z + 1e-9);
+}
+// Turns the path into a ray that looks for the spot where the seen light came into the skin.
+fn wander(index: u32, base: u32, seed: u32) {
+  entry = s;
+  entryView = d;
+  let share = channelShares();
+  let u = sobolSample(index, base, seed);
+  let lengths = diffusion();
+  let length = select(select(lengths.z, lengths.x, u < share.y + share.x), lengths.y, u < share.y);
+  let v = sobolSample(index, base + 1u, seed);
+  wandered = select(-3.0 * length * log(1.0 - (4.0 * v - 1.0) / 3.0), -length * log(1.0 - 4.0 * v), v < 0.25);
+  let turn = 2.0 * PI * sobolSample(index, base + 2u, seed);
+  frame();
+  origin = s.p + wandered * (cos(turn) * t1 + sin(turn) * t2) + (wandered + SKIN_LIFT) * s.n;
+  d = -s.n;
+}
+fn emerge(met: bool) {
+  d = entryView;
+  if (!(met && s.material == entry.material && s.outside && s.distance < 2.0 * (wandered + SKIN_LIFT))) {
+    s = entry;
+    spread = vec3f(1.0);
+    return;
+  }
+  s.colour = entry.colour;
+  let density = radiusDensity(diffusion(), wandered);
+  spread = density / dot(channelShares(), density);
+}
+
+fn gather(index: u32, base: u32, seed: u32, isFirst: bool, viewZ: f32, part: u32, x: vec3f, y: vec3f, z: vec3f) {
   let isCoated = s.kind == ${COATED}u;
   let isHair = s.kind == ${HAIR}u;
   let alpha = material(4u);
@@ -106,7 +151,7 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool, x: vec3f, y: vec3f, z
   var base0 = 1.0;
   var choice = 0.0;
   if (isCoated) {
-    ownCoat = coatReflects(table, -dot(d, s.n));
+    ownCoat = coatReflects(table, viewZ);
     base0 = (1.0 - ownCoat) / (1.0 - material(7u));
     choice = coatChoice(ownCoat);
     frame();
@@ -120,9 +165,16 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool, x: vec3f, y: vec3f, z
     if (isHair && layer < MOST_LIGHTS) { strandWeight[layer] = 0.0; }
     let drawn = draw(s.start, sobolSample(index, base, own), sobolSample(index, base + 1u, own));
     let l = sample;
-    let ratio = isFirst && isOutline && !isHair;
-    var closed = 0.0;
-    if (ratio) { closed = bright * unshadowed(s.start, s.n); }
+    let ratio = isFirst && isOutline && !isHair && part != COAT;
+    var open = 0.0;
+    var there = 0.0;
+    if (ratio) {
+      // One place that computes the closed form: first where the path went in, if that is elsewhere.
+      for (var k = select(1u, 0u, part == BASE); k < 2u; k++) {
+        there = open;
+        open = unshadowed(select(s.start, entry.start, k == 0u), select(s.n, entry.n, k == 0u));
+      }
+    }
     if (!drawn) { continue; }
     let cosine = dot(l.d, s.n);
     var visible = 0.0;
@@ -140,10 +192,16 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool, x: vec3f, y: vec3f, z
     let weight = select(l.light * cosine * visible / l.pdf, 0.0, visible == 0.0);
     var coupled = base0;
     if (isCoated && cosine > 0.0) { coupled *= 1.0 - coatReflects(table, cosine); }
-    let w = weight * coupled;
-    if (ratio) { addDirect(layer, c * w, closed, select(0.0, bright * l.plain * cosine / l.pdf, cosine > 0.0)); }
-    else if (w > 0.0) { addRest(layer, c * w); }
-    if (isCoated && weight > 0.0) {
+    var w = vec3f(weight * coupled);
+    if (part == BASE) {
+      let here = select(0.0, l.light * cosine * coupled / l.pdf, cosine > 0.0);
+      var usual = here;
+      if (ratio) { usual = select(there * base0, here * min(MOST_UNLIKE, there / open), open > 0.0); }
+      w = usual + spread * (w - usual);
+    }
+    if (ratio) { addDirect(layer, c * w, bright * open, select(0.0, bright * l.plain * cosine / l.pdf, cosine > 0.0)); }
+    else if (part != COAT) { addRest(layer, c * w); }
+    if (isCoated && weight > 0.0 && part != BASE) {
       let i = localise(l.d);
       let o = localise(-d);
       let f = coatValue(i, o, alpha, eta);
@@ -155,7 +213,7 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool, x: vec3f, y: vec3f, z
   }
 }
 
-fn bounceCoated(index: u32, base: u32, seed: u32) -> bool {
+fn bounceCoated(index: u32, base: u32, seed: u32, viewZ: f32, hasWandered: bool) -> bool {
   let isCoated = s.kind == ${COATED}u;
   let u = sobolSample(index, base + 5u, seed);
   let v = sobolSample(index, base + 6u, seed);
@@ -164,9 +222,13 @@ fn bounceCoated(index: u32, base: u32, seed: u32) -> bool {
   var choice = 0.0;
   frame();
   if (isCoated) {
-    own = coatReflects(table, -dot(d, s.n));
+    own = coatReflects(table, viewZ);
     choice = coatChoice(own);
     if (sobolSample(index, base + 4u, seed) < choice) {
+      if (hasWandered) {
+        s = entry;
+        frame();
+      }
       let alpha = material(4u);
       let o = localise(-d);
       let i = sampleCoat(o, alpha, u, v);
@@ -184,7 +246,7 @@ fn bounceCoated(index: u32, base: u32, seed: u32) -> bool {
   let c = sqrt(max(1e-9, 1.0 - u));
   var k = 1.0 / (1.0 - choice);
   if (isCoated) { k *= (1.0 - own) * (1.0 - coatReflects(table, c)) / (1.0 - material(7u)); }
-  carried *= k * s.colour;
+  carried *= k * s.colour * select(vec3f(1.0), spread, hasWandered);
   arrival = COUNTED;
   leave(radius * cos(2.0 * PI * v) * t1 + radius * sin(2.0 * PI * v) * t2 + c * s.n);
   return dot(d, s.g) > 0.0;
@@ -266,14 +328,17 @@ fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
   var clear = 0u;
   var ambient = params.ambient != 0u;
   var depth = 0u;
+  var isUnder = false;
+  var viewZ = 0.0;
   loop {
     let met = meet(origin, d, camera);
+    if (isUnder) { emerge(met); }
     if (camera) { addGuides(met, index == 0u); }
-    if (ambient && select(depth + clear > 0u, depth > 0u && s.wall, met)) {
+    if (!isUnder && ambient && select(depth + clear > 0u, depth > 0u && s.wall, met)) {
       addRest(params.lights, carried);
       ambient = false;
     }
-    if (!met) { return; }
+    if (!met && !isUnder) { return; }
     if (s.kind == ${EMITTER}u) {
       meetFront();
       return;
@@ -298,13 +363,22 @@ fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
       y = across / max(1e-6, length(across));
     }
     let z = cross(x, y);
-    gather(index, base, seed, depth == 0u && clear == 0u, x, y, z);
+    // Skin at first sight: its coat here, then what lies under it where the light went in.
+    let wanders = depth == 0u && clear == 0u && s.kind == ${COATED}u && material(9u) > 0.0;
+    if (!isUnder) { viewZ = -dot(d, s.n); }
+    gather(index, base, seed, depth == 0u && clear == 0u, viewZ, select(BOTH, select(COAT, BASE, isUnder), wanders), x, y, z);
+    if (wanders && !isUnder) {
+      isUnder = true;
+      wander(index, base, seed);
+      continue;
+    }
     if (isHair) {
       if (!bounceHair(index, base, seed, depth == 0u && clear == 0u, x, y, z)) { return; }
     } else {
       if (depth == params.bounces && s.kind == ${DIFFUSE}u) { return; }
-      if (!bounceCoated(index, base, seed)) { return; }
+      if (!bounceCoated(index, base, seed, viewZ, isUnder)) { return; }
     }
+    isUnder = false;
     depth++;
     let keep = min(0.95, max(carried.x, max(carried.y, carried.z)));
     if (!(sobolSample(index, base + 7u, seed) < keep)) { return; }

@@ -22,7 +22,7 @@ const materials: readonly Material[] = [
   { kind: "diffuse", name: "wall", reflectance: [0.6, 0.5, 0.4] },
   {
     ...{ kind: "skin", name: "skin", luminous: 0.35, reflectance: [0.5, 0.33, 0.25], roughness: 0.35, ior: 1.4 },
-    scatterM: [0, 0, 0],
+    scatterM: [0.0037, 0.0014, 0.0007],
   },
   { kind: "glossy", name: "gloss", reflectance: [0.05, 0.05, 0.1], roughness: 0.1, ior: 1.5 },
   { kind: "mirror", name: "mirror", reflectance: [0.9, 0.9, 0.9] },
