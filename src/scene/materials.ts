@@ -69,11 +69,13 @@ const eumelaninOf: Readonly<Record<HairClass, readonly [usual: number, lighter: 
   grey: [0.02, 0.004, 0.4],
 };
 
-export function hairMaterial(hair: HairClass, tone: Tone = 0): Hair {
-  const eumelanin = eumelaninOf[hair][tone];
+export const hairMaterial = (hair: HairClass, tone: Tone = 0): Hair =>
+  strands(`hair, ${hair}${["", ", lighter strands", ", darker strands"][tone]}`, eumelaninOf[hair][tone]);
+
+function strands(name: string, eumelanin: number): Hair {
   return {
     kind: "hair",
-    name: `hair, ${hair}${["", ", lighter strands", ", darker strands"][tone]}`,
+    name,
     eumelanin,
     pheomelanin: 0,
     absorption: hairAbsorption(eumelanin, 0),
@@ -84,15 +86,15 @@ export function hairMaterial(hair: HairClass, tone: Tone = 0): Hair {
   };
 }
 
-/** Hair and brows by class, by the name that parts carry: brows are darker than fair hair, no lighter than brown. */
+/** Eumelanin of brows and lashes: as the hair, but never as light as fair or grey hair (by eye). */
+const browEumelanin: Readonly<Record<HairClass, number>> = { black: 8, dark: 3.2, mid: 1.3, fair: 0.5, grey: 0.3 };
+
+/** Hair and brows by class, by the name that parts carry. */
 export const hairMaterials: Readonly<Record<string, Material>> = Object.fromEntries(
-  (Object.keys(eumelaninOf) as HairClass[]).flatMap((hair) => {
-    const brow = { black: "black", dark: "black", mid: "dark", fair: "mid", grey: "grey" } as const;
-    return [
-      ...([0, 1, 2] as const).map((tone) => [`hair:${hair}:${tone}`, hairMaterial(hair, tone)]),
-      [`brow:${hair}`, hairMaterial(brow[hair])],
-    ];
-  }),
+  (Object.keys(eumelaninOf) as HairClass[]).flatMap((hair) => [
+    ...([0, 1, 2] as const).map((tone) => [`hair:${hair}:${tone}`, hairMaterial(hair, tone)]),
+    [`brow:${hair}`, strands(`brows, ${hair}`, browEumelanin[hair])],
+  ]),
 );
 
 export function hairAbsorption(eumelanin: number, pheomelanin: number): Rgb {

@@ -245,7 +245,7 @@ test("skin of every class has exactly its luminous reflectance, is reddish, and 
   }
 });
 
-test("hair absorbs by melanin after d'Eon et al. 2011 and Chiang et al. 2016 (coefficients from memory): black most, grey least", () => {
+test("hair absorbs by melanin after d'Eon et al. 2011 and Chiang et al. 2016, with the coefficients of pbrt's hair material; black 8, brown 1.3, darkest strands of blond 0.3 as its documentation says", () => {
   const close = (a: readonly number[], b: readonly number[]): void =>
     a.forEach((x, k) => {
       assert.ok(Math.abs(x - b[k]!) < 1e-12);
@@ -255,6 +255,9 @@ test("hair absorbs by melanin after d'Eon et al. 2011 and Chiang et al. 2016 (co
   const order = (["black", "dark", "mid", "fair", "grey"] as const).map((c) => hairMaterial(c).absorption);
   for (let i = 1; i < order.length; i++)
     for (let k = 0; k < 3; k++) assert.ok(order[i]![k]! < order[i - 1]![k]!, `class ${i}`);
+  assert.equal(hairMaterial("black").eumelanin, 8);
+  assert.equal(hairMaterial("mid").eumelanin, 1.3);
+  assert.equal(hairMaterial("fair", 2).eumelanin, 0.3);
 });
 
 test("eyes follow the camera: the iris of each eye faces the lens within a degree", () => {
@@ -279,4 +282,27 @@ test("eyes follow the camera: the iris of each eye faces the lens within a degre
     const cos = mean.reduce((s, x, k) => s + (x / l) * (to[k]! / Math.hypot(...to)), 0);
     assert.ok((Math.acos(Math.min(1, cos)) * 180) / Math.PI < 1, `eye ${side}: ${cos}`);
   }
+});
+
+test("a group takes hair and spectacles from the list of sitters where it names as many, in their order", () => {
+  const group = [-0.5, 0, 0.5].map((xM) => ({ xM, yM: 0, zM: 0 }));
+  const sitter = choir.sitters[0]!;
+  const sitters = [
+    { ...sitter, id: "b", order: "b", hair: "black", spectacles: true },
+    { ...sitter, id: "a", order: "a", hair: "grey", spectacles: false },
+    { ...sitter, id: "c", order: "c", hair: "mid", spectacles: false },
+  ] as const;
+  const together = buildScene({ ...choir, sitters, subject: { ...choir.subject, spectacles: null, group } });
+  const hairOf = (name: string): string => {
+    const { firstTriangle } = together.groups.find((g) => g.name === name)!;
+    return together.materials[together.mesh.materials[firstTriangle]!]!.name;
+  };
+  assert.match(hairOf("hair"), /grey/);
+  assert.match(hairOf("hair#2"), /black/);
+  assert.match(hairOf("hair#3"), /mid/);
+  const worn = together.groups.filter((g) => g.kind === "spectacles").map((g) => g.name);
+  assert.deepEqual(worn, ["spectacles#2"]);
+  // Too few names: everyone has the subject's hair.
+  const few = buildScene({ ...choir, sitters: [sitters[0]], subject: { ...choir.subject, hair: "dark", group } });
+  assert.ok(few.materials.every((m) => m.kind !== "hair" || /dark|brows/.test(m.name)));
 });

@@ -26,7 +26,7 @@ export function fineHairs(share: number): Part {
 
 /** Middle line of the brow over x, and half its width: full inside, tapering over the temple. */
 export const browLine = (x: number): number =>
-  51.4 + 4.6 * Math.sin(Math.min(1, (x - 11) / 38) * 2.2) - 0.0032 * (x - 11) ** 2;
+  53 + 3.6 * Math.sin(Math.min(1, (x - 11) / 38) * 2.2) - 0.0024 * (x - 11) ** 2;
 export const browHalfWidth = (x: number): number => 2.9 * Math.max(0, 1 - ((x - 11) / 41) ** 2) ** 0.8;
 
 function browHair(draft: Draft, i: number, count: number, side: 1 | -1): void {

@@ -75,7 +75,7 @@ function neck(x: number, y: number, z: number, skin: number): number {
   if (y > 40) return skin;
   // The jaw line is crisp in front; the nape runs into the skull.
   const blend = z > -90 ? 8 : z < -150 ? 34 : 8 + ((-90 - z) / 60) * 26;
-  const column = tapered(x, y, z * 0.94, 0, -20, -116, 45, 0, -190, -124, 50);
+  const column = tapered(x, y, z * 0.94, 0, -20, -116, 43, 0, -190, -124, 48);
   let d = join(skin, column, blend);
   const muscle = tapered(x, y, z, 52, -25, -126, 9, 12, -178, -81, 7);
   d = join(d, muscle, 18);
@@ -84,8 +84,8 @@ function neck(x: number, y: number, z: number, skin: number): number {
 }
 
 function sockets(x: number, y: number, z: number, skin: number): number {
-  const ridge = tapered(x, y, z, 10, 53, -31, 5, 42, 54, -52, 5);
-  let d = join(skin, ridge, 18);
+  const ridge = tapered(x, y, z, 12, 54.5, -32, 5, 42, 55, -52.5, 5);
+  let d = join(skin, ridge, 22);
   const hollow = ellipsoid(x, y, z, 31, 35.5, -33.5, 18, 13, 9);
   d = carve(d, hollow, 18);
   const lids = ellipsoid(x, y, z, eyeMm.x, eyeMm.y - 0.5, eyeMm.z, 15.2, 13.7, 13.7);
@@ -134,7 +134,7 @@ function folds(x: number, y: number, z: number): number {
   d += dent(tapered(x, y, z, 17.5, -3, -26, 0, 30, -27, -32, 0), 0.55, 4);
   d += dent(tapered(x, y, z, 2.4, -13, -16, 0, 2.4, -24, -14, 0), 1.2, 2.2);
   d += dent(tapered(x, y, z, 15, 21, -41, 0, 27, 15, -44, 0), 0.7, 4);
-  d += dent(tapered(x, y, z, 2.4, 41, -21, 0, 2.4, 35, -22, 0), 2.6, 11);
+  d += dent(tapered(x, y, z, 2.4, 40, -21, 0, 2.4, 34, -22, 0), 2, 12);
   d += dent(tapered(x, y, z, 15.5, 34, -31, 0, 15.5, 28, -32, 0), 2.2, 8);
   const corner = dent(Math.hypot(x - mouthHalfMm - 0.5, y - mouthLine(mouthHalfMm), 0.5 * (z + 31)), 0.45, 3.4);
   const ends = x < mouthHalfMm ? Math.sqrt(1 - (x / mouthHalfMm) ** 4) : 0;
