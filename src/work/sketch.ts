@@ -13,17 +13,24 @@ import { dot, normalize, type Vec3 } from "../units/index.ts";
 /** Points at which the light is worked out, at most. */
 const POINTS = 6000;
 
+/** Pixels from which on a picture is large. */
+const LARGE = 150_000;
+
 /** The layer of a light without shadows, of the guides' size; samples 0. `hair`: reflectance where strands are seen. */
 export function sketchLayer(lightId: string, front: Front, guides: Guides, hair: number): Layer {
   const { width, height, albedo, depth } = guides;
   const step = Math.max(1, Math.ceil(Math.sqrt((width * height) / POINTS)));
   const coarse = coarseLight(front, guides, step);
   const rgb = new Float32Array(3 * width * height);
+  // Large pictures: one look at the light for four pixels; reflectance stays each pixel's own.
+  const block = width * height > LARGE ? 2 : 1;
+  const row = new Float32Array(Math.ceil(width / block));
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const i = y * width + x;
+      if (y % block === 0 && x % block === 0) row[x / block] = lightAt(coarse, guides, step, x, y);
       if (depth[i] === 0) continue;
-      const light = lightAt(coarse, guides, step, x, y);
+      const light = row[Math.floor(x / block)] as number;
       const strands = Math.min(albedo[3 * i] as number, albedo[3 * i + 2] as number) >= 1;
       for (let c = 3 * i; c < 3 * i + 3; c++) rgb[c] = light * (strands ? hair : (albedo[c] as number));
     }

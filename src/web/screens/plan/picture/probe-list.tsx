@@ -73,14 +73,15 @@ function Figures({ setup, probe, held, gains, picture, lights }: FigureProps): R
     lxS > 1e-9 ? Math.log2((lxS * setup.exposure.iso) / c) : null;
   const rows = lights.map(({ lightId, factor, returned }) => {
     const gain = gains.find((g) => g.lightId === lightId);
-    const output = gain?.on ? gain.output : 0;
+    const on = gain?.on === true;
+    const output = on ? gain.output : 0;
     const light = setup.lights.find(({ id }) => id === lightId);
-    return { light, lxS: factor * output, returned: returned === null ? null : returned * output };
+    return { light, on, lxS: factor * output, returned: returned === null ? null : returned * output };
   });
   const straight = rows.reduce((sum, { lxS }) => sum + lxS, 0);
   const least = straight * 2 ** -FAR_UNDER;
   const listed = rows.filter(({ lxS }) => lxS > least).sort((a, b) => b.lxS - a.lxS);
-  const far = rows.filter(({ lxS }) => lxS <= least).map(({ light }) => light?.tag ?? "");
+  const far = rows.filter(({ on, lxS }) => on && lxS <= least).map(({ light }) => light?.tag ?? "");
   const known = rows.every(({ returned }) => returned !== null);
   const returned = rows.reduce((sum, row) => sum + (row.returned ?? 0), 0);
   return (
@@ -95,7 +96,11 @@ function Figures({ setup, probe, held, gains, picture, lights }: FigureProps): R
         {listed.map(({ light, lxS }) => (
           <li key={light?.id}>
             {light !== undefined && <Tag tag={light.tag} hue={light.hue} />} <Reading av={avOf(lxS)} />
-            <i aria-hidden="true" style={{ width: `${Math.max(2, 100 + 14 * Math.log2(lxS / straight))}%` }} />
+            <i
+              className="probe-bar"
+              aria-hidden="true"
+              style={{ width: `${Math.max(2, 100 + 14 * Math.log2(lxS / straight))}%` }}
+            />
           </li>
         ))}
         {known && returned > 0 && (
@@ -105,15 +110,19 @@ function Figures({ setup, probe, held, gains, picture, lights }: FigureProps): R
           </li>
         )}
       </ul>
-      {far.length > 0 && far.length < rows.length && (
+      {far.length > 0 && (
         <p className="quiet">
-          {far.join(" and ")} {far.length === 1 ? "does" : "do"} not reach here
+          {listOf(far)} {far.length === 1 ? "does" : "do"} not reach here
         </p>
       )}
       {picture !== null && <p>{toneWords(picture, probe)}</p>}
     </>
   );
 }
+
+/** "E", "E and H", "M, E and H". */
+const listOf = (names: readonly string[]): string =>
+  names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
 
 const aimWords: Readonly<Record<Held["aim"], string>> = {
   camera: "to the camera",

@@ -38,12 +38,12 @@ export function Strip({ setup, layers, gains, lifts, alone, setAlone }: Props): 
           <button
             type="button"
             aria-pressed={alone === light.id}
-            aria-label={`${light.tag} alone${liftWords(lifts?.get(light.id))}`}
             onClick={() => setAlone(alone === light.id ? null : light.id)}
           >
             <Small linear={one(light)} width={width} height={height} />
             <span>
               <Tag tag={light.tag} hue={light.hue} /> {light.role}
+              <span className="unseen"> alone</span>
               {lifts !== null && <small>{liftWords(lifts.get(light.id)).replace(", ", "")}</small>}
             </span>
           </button>
