@@ -171,8 +171,8 @@ suite("render", { concurrency: 2 }, () => {
     const status = await new Promise((resolve) => child.on("close", resolve));
     assert.equal(status, 2, said);
     assert.match(said, /\[stopped\]/);
-    // The scene is built in one go, which takes most of it.
-    assert.ok(performance.now() - asked < 8000, `${performance.now() - asked} ms`);
+    // The scene is built in one go, which takes most of it, on a busy machine some seconds; the picture would take hours.
+    assert.ok(performance.now() - asked < 20_000, `${performance.now() - asked} ms`);
     assert.deepEqual(
       readdirSync(scratch.path).filter((name) => name.startsWith("cut")),
       [],

@@ -33,11 +33,11 @@ const LONGEST_SIDE = 16_384;
 const SHORTEST_SIDE = 8;
 
 /**
- * Bytes at the end of the last pass: per pixel and layer 48 of sums, 16 of the layer read from them, 16 of the one
- * before it or of the filtered one; per pixel 40 of guides, 12 of mix, 28 of the file; the scene and the threads.
+ * Bytes at the end of the last pass: per pixel and layer 48 of sums, 16 each of the layer read from them, of the
+ * filtered one and of the filtered one before; per pixel 112 of guides, 12 of mix, 28 of the file; the scene and the threads.
  */
 export const memoryOf = (width: number, height: number, layers: number): number =>
-  width * height * (80 * layers + 80) + 150e6;
+  width * height * (96 * layers + 152) + 150e6;
 
 /** Every fault at once. */
 export function readRenderWords(words: Words): Result<RenderWords> {

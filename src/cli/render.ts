@@ -46,11 +46,11 @@ export const renderCommand: Command = {
   ],
   notes: [
     "An 18 % card that reads the working aperture shows as 18 %, a white one just clips. Each light is a layer of its own,",
-    "linear, per unit of its output; layers.json says how they make the picture. Noise is an estimate in stops, before",
-    "the filter. The same words give the same picture. Ctrl-C ends it and leaves no file. A picture of another shape than",
-    "the camera's keeps the frame's height. No file that is there is written over. A graphics card traces where the",
-    "optional package webgpu is installed and finds one; its picture differs by rounding alone. --size is that of each",
-    "picture of a strip; a strip leaves out lights that are off.",
+    "linear, per unit of its output; layers.json says how they make the picture. Noise is an estimate in stops, of the",
+    "filtered picture where it is filtered. The same words give the same picture. Ctrl-C ends it and leaves no file. A",
+    "picture of another shape than the camera's keeps the frame's height. No file that is there is written over.",
+    "A graphics card traces where the optional package webgpu is installed and finds one; its picture differs by rounding",
+    "alone. --size is that of each picture of a strip; a strip leaves out lights that are off.",
     `At most ${MOST_PIXELS / 1e6} megapixels, and no more than fits this machine: a run says what it will take.`,
   ],
   run: (words, world) => render(words, world),
@@ -165,7 +165,7 @@ function traceWith(
       const reached = Number.isFinite(noise)
         ? `noise ${noise.toFixed(2)} of ${noiseStops} stop`
         : "noise not known yet";
-      const paths = `${samples} ${samples === 1 ? "path" : "paths"} per pixel`;
+      const paths = `${digits(samples, 4)} ${samples === 1 ? "path" : "paths"} per pixel`;
       say(`pass ${pass}, ${paths}, ${reached}`);
     },
   });
@@ -237,7 +237,9 @@ function textOf({ picture, engine, alone, strip, files }: Done, wanted: RenderWo
     strip !== null ? strip.labels.map(safe).join(", ") : alone === null ? "together" : `${safe(alone.tag)} alone`;
   const noise = Number.isFinite(picture.noiseStops) ? `noise ${digits(picture.noiseStops, 2)} stop` : "noise not known";
   const short = picture.noiseStops <= wanted.noiseStops ? "" : `; ${wanted.noiseStops} asked, --samples came first`;
-  const lines = [`${safe(out)}: ${shown}, ${width} × ${height}, ${picture.samples} per pixel, ${noise}${short}`];
+  const lines = [
+    `${safe(out)}: ${shown}, ${width} × ${height}, ${digits(picture.samples, 4)} per pixel, ${noise}${short}`,
+  ];
   lines.push(`Traced on the ${engine.words}`);
   if (files !== null) lines.push(`${safe(wanted.layers ?? "")}: ${files.map(safe).join(", ")}`);
   if (wanted.falseColour) {
