@@ -306,3 +306,36 @@ test("a group takes hair and spectacles from the list of sitters where it names 
   const few = buildScene({ ...choir, sitters: [sitters[0]], subject: { ...choir.subject, hair: "dark", group } });
   assert.ok(few.materials.every((m) => m.kind !== "hair" || /dark|brows/.test(m.name)));
 });
+
+test("in every pose eyes stand open between their lids and the back of the head is hair: rays along the head's own axes", () => {
+  for (const cut of ["bob", "short", "tied", "long"] as const) {
+    for (const [headYawDeg, headPitchDeg, bodyYawDeg] of [
+      [0, 0, 0],
+      [35, 8, 10],
+      [-60, -10, -30],
+    ] as const) {
+      const subject = { ...choir.subject, headYawDeg, headPitchDeg, bodyYawDeg, spectacles: null };
+      const setup: Setup = { ...choir, lights: [], panels: [], subject };
+      const gaze = { azimuthDeg: 0, elevationDeg: 0 };
+      const built = buildScene(setup, { cut, gaze, detail: "low", room: false });
+      const { nose, right, up, forward } = headOf(setup)!;
+      const point = (x: number, y: number, z: number): number[] =>
+        nose.map((c, k) => c + x * right[k]! + y * up[k]! + z * forward[k]!);
+      const back = forward.map((c) => -c);
+      for (const side of [1, -1]) {
+        assert.equal(look(built, point(side * 0.0315, 0.032, 0.3), back)?.name, "eyes", `${cut}, yaw ${headYawDeg}`);
+        // The cheek, by contrast, is skin.
+        assert.equal(look(built, point(side * 0.035, -0.005, 0.3), back)?.name, "head");
+      }
+      assert.equal(look(built, point(0, 0.07, -0.6), forward)?.name, "hair");
+      assert.equal(
+        look(
+          built,
+          point(0, 0.5, -0.12),
+          up.map((c) => -c),
+        )?.name,
+        "hair",
+      );
+    }
+  }
+});

@@ -39,6 +39,12 @@ function lathe(draft: Draft, rings: readonly (readonly [radius: number, z: numbe
   }
 }
 
+/** Closes the last ring of a lathe with a flat face. */
+function close(draft: Draft, sides: number): void {
+  const first = draft.positions.length / 3 - sides;
+  for (let s = 1; s + 1 < sides; s++) draft.indices.push(first, first + s, first + s + 1);
+}
+
 function white(): Part {
   const draft = newDraft();
   const start = Math.PI * 0.97;
@@ -66,6 +72,7 @@ function irisDisc(colour: Rgb): Part {
     return [r, limbusZ - 0.5 - 0.12 * (limbusMm - r)] as const;
   });
   lathe(draft, [...rings, [pupilMm - 0.05, limbusZ - 1.6], [0.01, limbusZ - 1.7]], 48);
+  close(draft, 48);
   const part = finish(draft, "iris");
   const tints = new Float32Array(part.positions.length);
   for (let i = 0; i < tints.length; i += 3) {
@@ -89,6 +96,7 @@ function cornea(): Part {
     return [corneaRadiusMm * Math.sin(angle) + 1e-4, corneaCentreZ + corneaRadiusMm * Math.cos(angle)] as const;
   });
   lathe(draft, rings, 32);
+  close(draft, 32);
   const part = finish(draft, "cornea");
   // The highlight needs the sphere's own normals, not those of its facets.
   for (let i = 0; i < part.normals.length; i += 3) {
