@@ -103,6 +103,7 @@ function FrameItem({ card, lights, session, sumWords }: ItemProps): ReactNode {
         <label>
           <span className="unseen">What {card.name} shows</span>
           <select
+            data-frame={card.name}
             value={choiceOf(shows)}
             onChange={(event) => void session.assign(card.id, showsOf(event.target.value, lights))}
           >

@@ -252,7 +252,8 @@ export function mixEdits(setup: Setup, report: SetupReport | null, settings: rea
     if (!on) return light.on ? [{ kind: "light", id: light.id, set: { on: false } }] : [];
     const shot = shotAv(report, lightId);
     if (stops === 0 || shot === null) return [];
-    const under = Math.round((setup.exposure.apertureAv - shot - stops) * 10) / 10 || 0;
+    // Hundredths: what was read need not stand on a tenth, and the turn is to be the one that was mixed.
+    const under = Math.round((setup.exposure.apertureAv - shot - stops) * 100) / 100 || 0;
     const target = { kind: "under", stops: under } as const;
     const same = light.target.kind === "under" && light.target.stops === under;
     return same ? [] : [{ kind: "light", id: light.id, set: { target } }];

@@ -1,0 +1,151 @@
+/**
+ * Frames as a photographer meets them: a folder of files, each with one light, one with all, one with none, from a set
+ * whose hair light was bumped before the last; what they show, what does not add up, a mix, and its turns in Meter.
+ * Photographs are rendered here and photographed by a camera in numbers: invented.
+ */
+
+import assert from "node:assert/strict";
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import type { Browser } from "playwright-core";
+import { CODED_8, photograph } from "../../src/frames/index.ts";
+import { writePng16 } from "../../src/work/index.ts";
+import { exposureOf, renderSet } from "../rendered-frames.ts";
+import { DESK, openBrowser, openDemo, openPage, type Served, serve, type WatchedPage } from "./harness.ts";
+
+let served: Served;
+let browser: Browser;
+let desk: WatchedPage;
+let folder: string;
+
+/** The hair light stands so many stops lower in the frame of all than in its own. */
+const BUMPED_STOPS = -0.4;
+
+before(async () => {
+  folder = await mkdtemp(join(tmpdir(), "stopwise-frames-"));
+  const set = renderSet({ width: 72, samples: 8, enlarge: 3 });
+  const none = set.lights.map(() => null);
+  const alone = (tag: string): (number | null)[] => set.lights.map((light) => (light.tag === tag ? 0 : null));
+  const all = set.lights.map(({ tag }) => (tag === "H" ? BUMPED_STOPS : 0));
+  const frames = [
+    ...set.lights.map(({ tag }, i) => [`04${12 + i}_${tag}`, alone(tag)] as const),
+    ["0416_all", all] as const,
+    ["0417_none", none] as const,
+  ];
+  for (const [i, [name, stops]] of frames.entries()) {
+    const linear = exposureOf(set, stops).map((value) => 0.8 * value);
+    // Coded as sRGB, but in 16 bits: a hair light three under is not drowned in codes.
+    const image = photograph(linear, set.width, set.height, { ...CODED_8, bits: 16 }, i + 1);
+    const codes = Uint16Array.from(image.rgb, (code) => Math.round(65_535 * Math.min(1, Math.max(0, code))));
+    await writeFile(join(folder, `${name}.png`), await writePng16(codes, set.width, set.height));
+  }
+  served = await serve();
+  browser = await openBrowser();
+  desk = await openPage(browser, DESK);
+  await openDemo(desk.page, served.address, "Choir headshots");
+  await desk.page.getByRole("link", { name: "Frames" }).click();
+});
+
+after(async () => {
+  await browser.close();
+  await served.close();
+  await rm(folder, { recursive: true, force: true });
+});
+
+test("files are read and assigned to their lights, and the sum says which light was bumped", async () => {
+  const { page } = desk;
+  const names = ["0412_M", "0413_F", "0414_E", "0415_H", "0416_all", "0417_none"];
+  await page.locator('input[type="file"]').setInputFiles(names.map((name) => join(folder, `${name}.png`)));
+  const shows = (name: string) => page.getByLabel(`What ${name}.png shows`);
+  const expected = [
+    "M main alone",
+    "F fill alone",
+    "E edge alone",
+    "H hair alone",
+    "all together",
+    "none: the room alone",
+  ];
+  await shows("0417_none").waitFor({ timeout: 30_000 });
+  for (const [i, name] of names.entries()) {
+    await page.waitForFunction(
+      ([label, words]) => {
+        const select = document.querySelector<HTMLSelectElement>(`select[data-frame="${label}"]`);
+        return select?.selectedOptions[0]?.textContent === words;
+      },
+      [`${name}.png`, expected[i] as string] as const,
+      { timeout: 20_000 },
+    );
+  }
+  const cause = page.locator(".difference-causes li", { hasText: "H" }).first();
+  await cause.waitFor({ timeout: 20_000 });
+  const words = (await cause.textContent()) ?? "";
+  const told = Number(/(\d\.\d)/.exec(words)?.[1]);
+  assert.ok(Math.abs(told - Math.abs(BUMPED_STOPS)) <= 0.11, words);
+});
+
+test("jaws moved in the mix change the picture, and the setup takes them as targets that Meter turns toward", async () => {
+  const { page } = desk;
+  const fill = page.getByRole("slider", { name: "F fill in the mix" });
+  const before = await pixel(desk);
+  await fill.focus();
+  for (let i = 0; i < 10; i++) await page.keyboard.press("ArrowUp");
+  await page.waitForFunction((was) => {
+    const canvas = document.querySelector<HTMLCanvasElement>(".mix-view canvas");
+    const data = canvas?.getContext("2d")?.getImageData(0, 0, canvas.width, canvas.height).data ?? [];
+    let sum = 0;
+    for (let i = 0; i < data.length; i++) sum += data[i] as number;
+    return sum > was;
+  }, before);
+  await page.getByRole("button", { name: "Apply to setup: F up 1" }).click();
+  await page.getByText("In the setup: F up 1").waitFor();
+  await page.getByRole("link", { name: "Meter" }).click();
+  await page.waitForURL(/\/meter/);
+  await page.goto(`${page.url().split("?")[0]}?at=light-f`);
+  await page
+    .getByText(/up 1(\.0)?\b/)
+    .first()
+    .waitFor();
+});
+
+test("a person's word goes before the machine's, and a frame taken out is gone after a reload", async () => {
+  const { page } = desk;
+  await page.goto(page.url().replace(/\/meter.*/, "/frames"));
+  const select = page.getByLabel("What 0417_none.png shows");
+  await select.selectOption("aside");
+  await page.reload();
+  await page.getByLabel("What 0417_none.png shows").waitFor();
+  assert.equal(await page.getByLabel("What 0417_none.png shows").inputValue(), "aside");
+  await page.getByRole("button", { name: "Take 0417_none.png out" }).click();
+  await page.getByLabel("What 0417_none.png shows").waitFor({ state: "detached" });
+  await page.reload();
+  await page.getByLabel("What 0416_all.png shows").waitFor();
+  assert.equal(await page.getByLabel("What 0417_none.png shows").count(), 0);
+});
+
+test("a file that is no picture is said with its mend, and the others stay", async () => {
+  const { page } = desk;
+  const broken = join(folder, "0499.jpg");
+  await writeFile(broken, "not a picture at all");
+  await page.locator('input[type="file"]').setInputFiles([broken]);
+  await page.locator(".frame-faults").waitFor({ timeout: 15_000 });
+  assert.match((await page.locator(".frame-faults").textContent()) ?? "", /0499\.jpg/);
+  assert.equal(await page.locator("select[data-frame]").count(), 5);
+});
+
+/** Sum of all codes of the mix. */
+const pixel = ({ page }: WatchedPage): Promise<number> =>
+  page
+    .locator(".mix-view canvas")
+    .first()
+    .evaluate((node) => {
+      const canvas = node as HTMLCanvasElement;
+      const { data } = (canvas.getContext("2d") as CanvasRenderingContext2D).getImageData(
+        0,
+        0,
+        canvas.width,
+        canvas.height,
+      );
+      return data.reduce((sum, code) => sum + code, 0);
+    });
