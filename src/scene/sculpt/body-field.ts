@@ -10,10 +10,10 @@ import { ellipsoid, join, tapered } from "./solids.ts";
 export function bodyDistance(px: number, y: number, z: number): number {
   const x = Math.sqrt(px * px + 16);
   const ribs = ellipsoid(x, y, z, 0, -335, -8, 143, 205, 100);
-  const shoulder = tapered(x, y, z, 0, -192, -16, 44, 148, -216, -18, 48);
+  const shoulder = tapered(x, y, z, 0, -192, -16, 44, 150, -208, -18, 50);
   let d = join(ribs, shoulder, 55);
-  const trapezius = tapered(x, y, z, 16, -132, -30, 34, 128, -196, -24, 36);
-  d = join(d, trapezius, 44);
+  const trapezius = tapered(x, y, z, 16, -134, -30, 33, 126, -192, -24, 36);
+  d = join(d, trapezius, 40);
   const chest = ellipsoid(x, y, z, 58, -300, 30, 80, 85, 52);
   d = join(d, chest, 60);
   const arm = tapered(x, y, z, 163, -236, -18, 46, 198, -525, -24, 40);

@@ -75,7 +75,7 @@ function collar(draft: Draft): void {
     for (let s = 0; s < sides; s++) {
       const b = (2 * Math.PI * s) / sides;
       // Seen across, the band is taller than thick and leans outward at its foot.
-      const out = (6 + rib) * Math.cos(b) - 0.35 * 12 * Math.sin(b);
+      const out = (4.5 + rib) * Math.cos(b) - 0.45 * 12 * Math.sin(b);
       const up = 12 * Math.sin(b);
       vertex(draft, (65 + out) * sin, -137 - 18 * cos + 5 * Math.abs(sin) + up, -12 + (64 + out) * cos);
     }

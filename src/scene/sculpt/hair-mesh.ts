@@ -68,10 +68,13 @@ function lockPath(field: StrandField, style: HairStyle, n: number, count: number
   const base = style.layerMm * (layer + toss(n + 1500) - 0.8);
   return (t, aside, lift) => {
     const s = from + t * (to - from);
-    const narrow = 1 - (1 - style.tip) * Math.max(0, (t - 0.45) / 0.55) ** 2;
+    // Locks that begin on other hair come out of it slender and from below.
+    const young = from > 0 ? Math.min(1, t / 0.22) : 1;
+    const narrow = (1 - (1 - style.tip) * Math.max(0, (t - 0.45) / 0.55) ** 2) * (0.2 + 0.8 * young);
     const wave = style.wave * s * Math.sin(style.waves * 6.28 * s + phase);
     const u = placeOf(style, u0 + drift * s * s + wave + half * aside * narrow);
-    const rise = base * Math.min(1, 3 * s + style.rootLift) + style.tipRise * t * t * toss(n + 1800);
+    const rise =
+      base * young * Math.min(1, 3 * s + style.rootLift) - 1.5 * (1 - young) + style.tipRise * t * t * toss(n + 1800);
     const tucked = style.parted ? roll(u) * Math.min(1, 5 * s) : 0;
     return field(u, s, rise - tucked + lift * narrow);
   };

@@ -43,7 +43,7 @@ export interface HairStyle {
 const bob: HairStyle = {
   ...{ parted: true, locks: 330, halfU: 0.0085, fromMost: 0.45, length: 1.02, ragged: 0.1, tip: 0.55, archMm: 1.3 },
   ...{ layerMm: 1.5, rootLift: 0.15, tipRise: 0, drift: 0.02, wave: 0.002, waves: 1.5 },
-  ...{ flat: 420, round: 520, hairline: 260, strandFrom: 0.5, strandLength: 0.7, standMm: 9 },
+  ...{ flat: 420, round: 520, hairline: 50, strandFrom: 0.5, strandLength: 0.7, standMm: 9 },
   ...{ capMm: 2, underMm: -2.5 },
 };
 
