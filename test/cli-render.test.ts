@@ -113,11 +113,12 @@ suite("render", { concurrency: 2 }, () => {
   });
 
   test("words that clash are faults, all at once, and nothing is traced", async () => {
-    const words = ["--out", "no.png", "--exr", "--strip", "--alone", "M", "--sixteen"];
+    const words = ["--out", "no.png", "--exr", "--strip", "--alone", "M", "--sixteen", "--view", "30"];
     const ran = await stopwise(scratch.path, ["render", choir, ...words]);
     assert.equal(ran.status, 2);
     assert.equal(ran.stderr.match(/\[options-clash\]/g)?.length, 2, ran.stderr);
     assert.match(ran.stderr, /Add --layers DIR\. \[option-missing\]/);
+    assert.match(ran.stderr, /as 30,10\. \[view-form\]/);
   });
 
   test("one light alone is no brighter than all, and the same words give the same bytes", async () => {
@@ -146,6 +147,20 @@ suite("render", { concurrency: 2 }, () => {
       const colour = `#${Buffer.from(values.slice(i, i + 3)).toString("hex")}`;
       assert.ok(legend.has(colour), colour);
     }
+  });
+
+  test("a view from the side shows another picture than one from in front, and neither is black", async () => {
+    const from = (view: string, out: string) =>
+      stopwise(scratch.path, ["render", choir, "--out", out, ...TINY, "--view", view, "--json"]);
+    const ran = await Promise.all([from("60,10", "side.png"), from("0,0", "front.png")]);
+    for (const each of ran) assert.equal(each.status, 0, each.stderr);
+    const told = JSON.parse(ran[0].stdout) as { view: unknown };
+    holds("render", told);
+    assert.deepEqual(told.view, { azimuthDeg: 60, elevationDeg: 10 });
+    const [side, front] = [readPng(here("side.png")), readPng(here("front.png"))];
+    const unlike = front.values.filter((value, i) => Math.abs(value - side.values[i]!) > 12).length;
+    assert.ok(unlike > 0.1 * front.values.length, `${unlike} of ${front.values.length}`);
+    assert.ok(sum(side.values) > 1.05 * 255 * WIDTH * HEIGHT, "not black");
   });
 
   test("it stops at the asked noise before the most samples", async () => {

@@ -5,6 +5,7 @@ import { type Fault, failure, fault, type Result, success } from "../units/index
 import { readNumber, readWhole } from "./figures.ts";
 import { checkNewFile } from "./output.ts";
 import { quoted } from "./print.ts";
+import { readView, type View } from "./render-view.ts";
 import type { Words } from "./words.ts";
 
 export interface RenderWords {
@@ -19,6 +20,8 @@ export interface RenderWords {
   readonly exr: boolean;
   /** Every light alone and all together in one picture. */
   readonly strip: boolean;
+  /** Where the lens walks to; null: it stays. */
+  readonly view: View | null;
   /** Never the graphics card. */
   readonly processor: boolean;
   readonly falseColour: boolean;
@@ -52,6 +55,7 @@ export function readRenderWords(words: Words): Result<RenderWords> {
   const noiseStops = take(readNumber(noise, "--noise", 0.005, 3), DEFAULTS.noiseStops);
   const most = words.value("samples") ?? String(DEFAULTS.mostSamples);
   const mostSamples = take(readWhole(most, "--samples", 1, 65_536), DEFAULTS.mostSamples);
+  const view = take(readView(words.value("view")), null);
   const out = take(readOut(words.value("out")), "");
   const [falseColour, sixteen] = [words.has("false-colour"), words.has("sixteen")];
   if (falseColour && sixteen) {
@@ -74,7 +78,7 @@ export function readRenderWords(words: Words): Result<RenderWords> {
   if (faults.length > 0) return failure(...faults);
   return success({
     ...{ out, width, height, noiseStops, mostSamples, alone, layers, falseColour, sixteen },
-    ...{ exr, strip, processor: words.has("processor"), filter: !words.has("no-filter") },
+    ...{ exr, strip, view, processor: words.has("processor"), filter: !words.has("no-filter") },
   });
 }
 

@@ -4,6 +4,7 @@
  */
 
 import { encodePixels, encodePixels16, falseColourPixels, stopsLegend } from "../picture/index.ts";
+import type { Scene } from "../scene/index.ts";
 import type { Light, Setup } from "../setup/index.ts";
 import { failure, fault, type Result, success } from "../units/index.ts";
 import { aloneOf, mixOf, type Renderer, renderSetup, type SetupPicture, writePng8, writePng16 } from "../work/index.ts";
@@ -14,6 +15,7 @@ import { quoted, safe } from "./print.ts";
 import { type Engine, openEngine, processorEngine } from "./render-engine.ts";
 import { checkLayerFiles, layerFileNames, writeLayers } from "./render-layers.ts";
 import { type Strip, stripFrames, stripOf, stripSize } from "./render-strip.ts";
+import { walked } from "./render-view.ts";
 import { DEFAULTS, MOST_PIXELS, memoryOf, type RenderWords, readRenderWords } from "./render-words.ts";
 import { readSetup } from "./setup-input.ts";
 import type { Words } from "./words.ts";
@@ -34,6 +36,7 @@ export const renderCommand: Command = {
       help: `paths per pixel at most; ${DEFAULTS.mostSamples} unless said`,
     },
     { name: "alone", takes: "value", value: "TAG", help: "one light and nothing else, even if it is off" },
+    { name: "view", takes: "value", value: "AZ,EL", help: "from elsewhere: degrees round the nose, 0,0 from in front" },
     { name: "false-colour", takes: "nothing", help: "stops from the 18 % card as colours" },
     { name: "sixteen", takes: "nothing", help: "16 bits a channel instead of 8" },
     { name: "no-filter", takes: "nothing", help: "keep every sample as it fell" },
@@ -154,11 +157,12 @@ function traceWith(
   signal: AbortSignal,
   say: (words: string) => void,
 ): Promise<SetupPicture | null> {
-  const { width, height, noiseStops, mostSamples, filter } = wanted;
+  const { width, height, noiseStops, mostSamples, filter, view } = wanted;
   let pass = 0;
   return renderSetup(alone === null ? setup : withOnly(setup, alone), {
     ...{ width, height, noiseStops, mostSamples, denoise: filter, signal },
     ...(renderer === null ? {} : { renderer }),
+    ...(view === null ? {} : { look: (built: Scene) => walked(setup, view, built) }),
     ...(alone !== null && wanted.layers === null ? { lightIds: [alone.id] } : {}),
     onPass: ({ samples, noiseStops: noise }) => {
       pass++;
@@ -255,6 +259,7 @@ function summary({ picture, engine, alone, strip, files, memoryBytes }: Done, wa
   return {
     ...{ format: "stopwise-render", version: 1, out: wanted.out, width: wanted.width, height: wanted.height },
     ...{ bits: wanted.sixteen ? 16 : 8, alone: alone?.tag ?? null, filtered: wanted.filter },
+    view: wanted.view,
     strip: strip === null ? null : { width: strip.width, height: strip.height, labels: strip.labels },
     engine: { kind: engine.kind, words: engine.words },
     falseColour: wanted.falseColour ? legend : null,

@@ -37,6 +37,8 @@ export interface RenderOptions {
   /** Only these lights' layers; all unless told otherwise. */
   readonly lightIds?: readonly Id[];
   readonly scene?: SceneOptions;
+  /** Another camera, or other things hidden from it: the scene as built, changed in `camera` and `hidden` alone. */
+  readonly look?: (built: Scene) => Scene;
   readonly threads?: number;
   readonly onPass?: (progress: Progress) => void;
   /** Cancels when it fires; the result is then null. */
@@ -57,7 +59,8 @@ export interface SetupPicture extends Progress {
 
 /** Renders every light's layer of a setup and mixes them. Null when cancelled. */
 export async function renderSetup(setup: Setup, options: RenderOptions): Promise<SetupPicture | null> {
-  const scene = buildScene(setup, { equipment: "hidden", ...options.scene });
+  const built = buildScene(setup, { equipment: "hidden", ...options.scene });
+  const scene = options.look?.(built) ?? built;
   const packed = packScene(scene);
   const renderer = options.renderer ?? createRenderer(options.threads);
   const cancel = (): void => renderer.cancel();
