@@ -111,12 +111,21 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
   function seeRectangle(lx: number, ly: number, h: number): number {
     if (!windowed) return setRectangle(left, low, right, high, lx, ly, h);
     const w = h / gridRatio;
-    const [a, b] = [Math.max(left, lx - w), Math.max(low, ly - w)];
-    return setRectangle(a, b, Math.min(right, lx + w), Math.min(high, ly + w), lx, ly, h);
+    return setRectangle(
+      Math.max(left, lx - w),
+      Math.max(low, ly - w),
+      Math.min(right, lx + w),
+      Math.min(high, ly + w),
+      lx,
+      ly,
+      h,
+    );
   }
 
   function draw(x: number, y: number, z: number, u: number, v: number): boolean {
-    const [ox, oy, oz] = [x - cx, y - cy, z - cz];
+    const ox = x - cx;
+    const oy = y - cy;
+    const oz = z - cz;
     const lx = ox * rx + oy * ry + oz * rz;
     const ly = ox * ux + oy * uy + oz * uz;
     const h = ox * nx + oy * ny + oz * nz;
@@ -129,14 +138,17 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     if (rectangle) {
       seeRectangle(lx, ly, h);
       const spot = sampleSphericalRectangle(u, v);
-      [px, py] = [spot.x, spot.y];
+      px = spot.x;
+      py = spot.y;
       sample.pdf = spot.pdf;
     } else {
       const spot = near ? fan.byAngle(lx, ly, h, u, v) : fan.byArea(u, v);
-      [px, py] = [spot.x, spot.y];
+      px = spot.x;
+      py = spot.y;
       sample.pdf = spot.pdf;
     }
-    const [ex, ey] = [px - lx, py - ly];
+    const ex = px - lx;
+    const ey = py - ly;
     const d2 = ex * ex + ey * ey + h * h;
     const far = Math.sqrt(d2);
     if (!rectangle && !near) sample.pdf = (d2 * far) / (areaM2 * h);
@@ -172,7 +184,9 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
   }
 
   function aim(x: number, y: number, z: number, tx: number, ty: number, tz: number): void {
-    const [ex, ey, ez] = [tx - x, ty - y, tz - z];
+    const ex = tx - x;
+    const ey = ty - y;
+    const ez = tz - z;
     const distance = Math.sqrt(ex * ex + ey * ey + ez * ez);
     sample.x = tx;
     sample.y = ty;
@@ -185,7 +199,9 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
 
   function density(x: number, y: number, z: number, dx: number, dy: number, dz: number, distance: number): number {
     if (kind !== "outline") return 0;
-    const [ox, oy, oz] = [x - cx, y - cy, z - cz];
+    const ox = x - cx;
+    const oy = y - cy;
+    const oz = z - cz;
     const lx = ox * rx + oy * ry + oz * rz;
     const ly = ox * ux + oy * uy + oz * uz;
     const h = ox * nx + oy * ny + oz * nz;
@@ -217,7 +233,9 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
 
   function unshadowed(x: number, y: number, z: number, ax: number, ay: number, az: number): number {
     if (kind !== "outline") return 0;
-    const [ox, oy, oz] = [x - cx, y - cy, z - cz];
+    const ox = x - cx;
+    const oy = y - cy;
+    const oz = z - cz;
     const lx = ox * rx + oy * ry + oz * rz;
     const ly = ox * ux + oy * uy + oz * uz;
     const h = ox * nx + oy * ny + oz * nz;
@@ -226,7 +244,8 @@ export function createEmitter(packed: PackedEmitters, index: number): EmitterSam
     const lb = ax * ux + ay * uy + az * uz;
     const lc = ax * nx + ay * ny + az * nz;
     const offset = -la * lx - lb * ly - lc * h;
-    let [outline, n] = [xy, corners];
+    let outline = xy;
+    let n = corners;
     if (windowed) {
       const w = h / gridRatio;
       n = clip(xy, n, 1, 0, w - lx, clipped);

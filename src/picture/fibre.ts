@@ -170,9 +170,10 @@ const leaning = { sinT: 0.5, cosT: 0.5 };
 
 /** The viewer's inclination shifted by the cuticle's tilt, as each lobe sees it. */
 function tilted(fibre: Fibre, p: number, sinO: number, cosO: number): typeof leaning {
-  const { sinTilt, cosTilt } = fibre;
-  const [s, c, sign] =
-    p === 0 ? [sinTilt[1]!, cosTilt[1]!, -1] : p === 1 ? [sinTilt[0]!, cosTilt[0]!, 1] : [sinTilt[2]!, cosTilt[2]!, 1];
+  const k = p === 0 ? 1 : p === 1 ? 0 : 2;
+  const sign = p === 0 ? -1 : 1;
+  const s = fibre.sinTilt[k] as number;
+  const c = fibre.cosTilt[k] as number;
   if (p >= LOBES) {
     leaning.sinT = sinO;
     leaning.cosT = cosO;

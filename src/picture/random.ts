@@ -6,14 +6,19 @@
  */
 
 /** One word in, one well-mixed word out (uint32). */
-export function pcgHash(word: number): number {
-  const state = (Math.imul(word, 747796405) + 2891336453) >>> 0;
-  const mixed = Math.imul((state >>> ((state >>> 28) + 4)) ^ state, 277803737) >>> 0;
-  return ((mixed >>> 22) ^ mixed) >>> 0;
-}
+export const pcgHash = (word: number): number => mixWord(word) >>> 0;
 
 /** Two words into one (uint32). */
-export const hashPair = (a: number, b: number): number => pcgHash((a ^ pcgHash(b)) >>> 0);
+export const hashPair = (a: number, b: number): number => pairWord(a, b) >>> 0;
+
+// Within this file words are signed: those are small integers to the engine, numbers over 2³¹ are boxed.
+function mixWord(word: number): number {
+  const state = (Math.imul(word, 747796405) + 2891336453) | 0;
+  const mixed = Math.imul((state >>> ((state >>> 28) + 4)) ^ state, 277803737);
+  return (mixed >>> 22) ^ mixed;
+}
+
+const pairWord = (a: number, b: number): number => mixWord(a ^ mixWord(b));
 
 /** A word as a number in [0, 1), 24 bits so that float32 holds it exactly. */
 export const unitOf = (word: number): number => (word >>> 8) / 16777216;
@@ -25,51 +30,54 @@ export const SOBOL_DIMENSIONS = 4;
 export const sobolDirections: Uint32Array = makeDirections();
 
 /** XOR of the direction numbers of every byte at every place: per axis 1…3, 4 × 256 words. */
-export const sobolBytes: Uint32Array = makeBytes();
+export const sobolBytes: Int32Array = makeBytes();
 
 /**
  * Coordinate `dimension` of sample `index` in [0, 1). `seed` names the pixel. Every four dimensions form one
  * Owen-scrambled Sobol set; the order of its points is shuffled per set, which keeps sets independent.
  */
 export function sobolSample(index: number, dimension: number, seed: number): number {
-  const set = dimension >>> 2;
   const axis = dimension & 3;
-  const setSeed = hashPair(seed, set);
-  const shuffled = owenScramble(index, setSeed);
-  return unitOf(owenScramble(sobolWord(shuffled, axis), hashPair(setSeed, axis + 1)));
+  const setSeed = pairWord(seed, dimension >>> 2);
+  const shuffled = scrambleWord(index, setSeed);
+  return unitOf(scrambleWord(pointWord(shuffled, axis), pairWord(setSeed, axis + 1)));
 }
 
 /** Sobol point as a word: the XOR of direction numbers at the index's set bits, looked up eight bits at a time. */
 export function sobolWord(index: number, axis: number): number {
-  if (axis === 0) return reverseBits(index);
+  return axis === 0 ? reverseBits(index) : pointWord(index, axis) >>> 0;
+}
+
+function pointWord(index: number, axis: number): number {
+  if (axis === 0) return turnedWord(index);
   const row = 1024 * (axis - 1);
   return (
-    ((sobolBytes[row + (index & 255)] as number) ^
-      (sobolBytes[row + 256 + ((index >>> 8) & 255)] as number) ^
-      (sobolBytes[row + 512 + ((index >>> 16) & 255)] as number) ^
-      (sobolBytes[row + 768 + (index >>> 24)] as number)) >>>
-    0
+    (sobolBytes[row + (index & 255)] as number) ^
+    (sobolBytes[row + 256 + ((index >>> 8) & 255)] as number) ^
+    (sobolBytes[row + 512 + ((index >>> 16) & 255)] as number) ^
+    (sobolBytes[row + 768 + (index >>> 24)] as number)
   );
 }
 
 /** Nested uniform scrambling: each bit is flipped by a hash of the bits above it (Laine & Karras 2011). */
-export function owenScramble(word: number, seed: number): number {
-  let x = reverseBits(word);
-  x = (x + seed) >>> 0;
+function scrambleWord(word: number, seed: number): number {
+  let x = (turnedWord(word) + seed) | 0;
   x ^= Math.imul(x, 0x6c50b47c);
   x ^= Math.imul(x, 0xb82f1e52);
   x ^= Math.imul(x, 0xc7afe638);
   x ^= Math.imul(x, 0x8d22f6e6);
-  return reverseBits(x >>> 0);
+  return turnedWord(x);
 }
 
-export function reverseBits(word: number): number {
-  let x = word;
+export const reverseBits = (word: number): number => turnedWord(word) >>> 0;
+
+function turnedWord(word: number): number {
+  let x = word | 0;
   x = ((x >>> 1) & 0x55555555) | ((x & 0x55555555) << 1);
   x = ((x >>> 2) & 0x33333333) | ((x & 0x33333333) << 2);
   x = ((x >>> 4) & 0x0f0f0f0f) | ((x & 0x0f0f0f0f) << 4);
   x = ((x >>> 8) & 0x00ff00ff) | ((x & 0x00ff00ff) << 8);
-  return ((x >>> 16) | (x << 16)) >>> 0;
+  return (x >>> 16) | (x << 16);
 }
 
 /** Primitive polynomials (degree, inner coefficients, first odd numbers) x+1, x²+x+1, x³+x+1. */
@@ -95,8 +103,8 @@ function makeDirections(): Uint32Array {
   return table;
 }
 
-function makeBytes(): Uint32Array {
-  const table = new Uint32Array(3 * 1024);
+function makeBytes(): Int32Array {
+  const table = new Int32Array(3 * 1024);
   for (let i = 0; i < table.length; i++) {
     const first = 32 * (i >>> 10) + 8 * ((i >>> 8) & 3);
     let word = 0;

@@ -61,14 +61,36 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
   const exit: Exit = { x: 0.5, y: 0.5, z: 0.5, throughput: new Float64Array(3) };
   const { width, height, bounces, shadows } = request;
 
-  // The path: what it carries, where it goes, how it came to be.
-  let tr = 0.5;
-  let tg = 0.5;
-  let tb = 0.5;
-  let [ox, oy, oz, dx, dy, dz] = [0.5, 0.5, 0.5, 0.5, 0.5, 0.5];
+  // The path: what it carries, where it goes, how it came to be, and the frame it stands in. Fields of an object hold
+  // numbers as they are; a variable that closures share boxes every number it is given.
+  const path = {
+    tr: 0.5,
+    tg: 0.5,
+    tb: 0.5,
+    ox: 0.5,
+    oy: 0.5,
+    oz: 0.5,
+    dx: 0.5,
+    dy: 0.5,
+    dz: 0.5,
+    coatPdf: 0.5,
+    fromX: 0.5,
+    fromY: 0.5,
+    fromZ: 0.5,
+    t1x: 0.5,
+    t1y: 0.5,
+    t1z: 0.5,
+    t2x: 0.5,
+    t2y: 0.5,
+    t2z: 0.5,
+    ix: 0.5,
+    iy: 0.5,
+    iz: 0.5,
+    vx: 0.5,
+    vy: 0.5,
+    vz: 0.5,
+  };
   let arrival: number = FULL;
-  let coatPdf = 0.5;
-  let [fromX, fromY, fromZ] = [0.5, 0.5, 0.5];
   let into: readonly Float32Array[] = [];
   let pixel = 0;
   let isOdd = false;
@@ -131,19 +153,24 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       lens ? sobolSample(index, 3, seed) : 0,
       ray,
     );
-    ({ ox, oy, oz, dx, dy, dz } = ray);
-    tr = 1;
-    tg = 1;
-    tb = 1;
+    path.ox = ray.ox;
+    path.oy = ray.oy;
+    path.oz = ray.oz;
+    path.dx = ray.dx;
+    path.dy = ray.dy;
+    path.dz = ray.dz;
+    path.tr = 1;
+    path.tg = 1;
+    path.tb = 1;
     arrival = FULL;
     let camera = true;
     let clear = 0;
     let ambient = ambientLayer >= 0;
     for (let depth = 0; ; ) {
-      const met = meeting.meet(ox, oy, oz, dx, dy, dz, camera);
+      const met = meeting.meet(path.ox, path.oy, path.oz, path.dx, path.dy, path.dz, camera);
       if (camera) addGuides(guides, met, index === 0);
       if (ambient && (met ? depth > 0 && scene.walls[s.triangle] === 1 : depth + clear > 0)) {
-        addRest(ambientLayer, tr, tg, tb);
+        addRest(ambientLayer, path.tr, path.tg, path.tb);
         ambient = false;
       }
       if (!met) return;
@@ -164,7 +191,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       if (s.kind === HAIR) {
         if (!bounceHair(index, base, seed, isFirst)) return;
       } else {
-        const viewZ = -(dx * s.nx + dy * s.ny + dz * s.nz);
+        const viewZ = -(path.dx * s.nx + path.dy * s.ny + path.dz * s.nz);
         const spreads = isFirst && s.kind === COATED && (materials[s.material + 9] as number) > 0;
         if (spreads) wander(index, base, seed, viewZ);
         gather(index, base, seed, isFirst, viewZ, spreads ? BASE : BOTH);
@@ -178,11 +205,11 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
 
   /** Russian roulette on what the path still carries. */
   function survives(u: number): boolean {
-    const keep = Math.min(0.95, Math.max(tr, tg, tb));
+    const keep = Math.min(0.95, Math.max(path.tr, path.tg, path.tb));
     if (!(u < keep)) return false;
-    tr /= keep;
-    tg /= keep;
-    tb /= keep;
+    path.tr /= keep;
+    path.tg /= keep;
+    path.tb /= keep;
     return true;
   }
 
@@ -191,14 +218,30 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     const index = materials[s.material + 8] as number;
     const layer = layerOf[index] as number;
     if (layer < 0 || !s.outside || arrival === COUNTED) return;
-    const light = (lights[layer] as EmitterSampler).seen(ox, oy, oz, dx, dy, dz, s.distance);
+    const light = (lights[layer] as EmitterSampler).seen(
+      path.ox,
+      path.oy,
+      path.oz,
+      path.dx,
+      path.dy,
+      path.dz,
+      s.distance,
+    );
     let part = 1;
     if (arrival === SHARED) {
-      const reach = Math.hypot(s.x - fromX, s.y - fromY, s.z - fromZ);
-      const pdf = (lights[layer] as EmitterSampler).density(fromX, fromY, fromZ, dx, dy, dz, reach);
-      part = coatPdf / (coatPdf + pdf);
+      const reach = Math.hypot(s.x - path.fromX, s.y - path.fromY, s.z - path.fromZ);
+      const pdf = (lights[layer] as EmitterSampler).density(
+        path.fromX,
+        path.fromY,
+        path.fromZ,
+        path.dx,
+        path.dy,
+        path.dz,
+        reach,
+      );
+      part = path.coatPdf / (path.coatPdf + pdf);
     }
-    addRest(layer, tr * light * part, tg * light * part, tb * light * part);
+    addRest(layer, path.tr * light * part, path.tg * light * part, path.tb * light * part);
   }
 
   // Where a path went into skin, and what each channel of the light that comes out here counts.
@@ -222,9 +265,9 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     frame();
     const [a, b, lift] = [radius * Math.cos(turn), radius * Math.sin(turn), radius + SKIN_LIFT];
     const { nx, ny, nz } = entry;
-    const probeX = entry.x + a * t1x + b * t2x + lift * nx;
-    const probeY = entry.y + a * t1y + b * t2y + lift * ny;
-    const probeZ = entry.z + a * t1z + b * t2z + lift * nz;
+    const probeX = entry.x + a * path.t1x + b * path.t2x + lift * nx;
+    const probeY = entry.y + a * path.t1y + b * path.t2y + lift * ny;
+    const probeZ = entry.z + a * path.t1z + b * path.t2z + lift * nz;
     const found = meeting.meet(probeX, probeY, probeZ, -nx, -ny, -nz, false);
     if (!(found && s.material === entry.material && s.outside && s.distance < 2 * lift)) {
       Object.assign(s, entry);
@@ -253,9 +296,9 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     const ownCoat = isCoated ? coatReflects(coats, table, viewZ) : 0;
     const base0 = isCoated ? (1 - ownCoat) / (1 - (materials[m + 7] as number)) : 1;
     const choice = isCoated ? coatChoice(ownCoat) : 0;
-    const r = (tr * s.r) / Math.PI;
-    const g = (tg * s.g) / Math.PI;
-    const b = (tb * s.b) / Math.PI;
+    const r = (path.tr * s.r) / Math.PI;
+    const g = (path.tg * s.g) / Math.PI;
+    const b = (path.tb * s.b) / Math.PI;
     for (let layer = 0; layer < lights.length; layer++) {
       const light = lights[layer] as EmitterSampler;
       const own = hashPair(seed, 101 + layer);
@@ -270,7 +313,9 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       const weight = visible === 0 ? 0 : (l.light * cosine * visible) / l.pdf;
       const coupled = isCoated && cosine > 0 ? base0 * (1 - coatReflects(coats, table, cosine)) : base0;
       const w = weight * coupled;
-      let [wr, wg, wb] = [w, w, w];
+      let wr = w;
+      let wg = w;
+      let wb = w;
       if (part === BASE) {
         // The channels' weights act on what differs from open light where the path went in: noise in colour cancels.
         const here = cosine > 0 ? (l.light * cosine * coupled) / l.pdf : 0;
@@ -284,11 +329,14 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       else if (part !== COAT) addRest(layer, r * wr, g * wg, b * wb);
       if (isCoated && weight > 0 && part !== BASE) {
         localise(l.dx, l.dy, l.dz);
-        const f = coatValue(ix, iy, iz, vx, vy, vz, alpha, eta);
+        const f = coatValue(path.ix, path.iy, path.iz, path.vx, path.vy, path.vz, alpha, eta);
         if (f > 0) {
-          const pdf = light.kind === "outline" ? choice * coatDensity(ix, iy, iz, vx, vy, vz, alpha) : 0;
+          const pdf =
+            light.kind === "outline"
+              ? choice * coatDensity(path.ix, path.iy, path.iz, path.vx, path.vy, path.vz, alpha)
+              : 0;
           const k = (f * weight * l.pdf) / (l.pdf + pdf);
-          addRest(layer, tr * k, tg * k, tb * k);
+          addRest(layer, path.tr * k, path.tg * k, path.tb * k);
         }
       }
     }
@@ -301,29 +349,27 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
   }
 
   // Frame about the shading normal (Duff et al. 2017), made when asked.
-  let [t1x, t1y, t1z, t2x, t2y, t2z] = [0.5, 0.5, 0.5, 0.5, 0.5, 0.5];
   function frame(): void {
     const sign = s.nz >= 0 ? 1 : -1;
     const a = -1 / (sign + s.nz);
     const b = s.nx * s.ny * a;
-    t1x = 1 + sign * s.nx * s.nx * a;
-    t1y = sign * b;
-    t1z = -sign * s.nx;
-    t2x = b;
-    t2y = sign + s.ny * s.ny * a;
-    t2z = -s.ny;
+    path.t1x = 1 + sign * s.nx * s.nx * a;
+    path.t1y = sign * b;
+    path.t1z = -sign * s.nx;
+    path.t2x = b;
+    path.t2y = sign + s.ny * s.ny * a;
+    path.t2z = -s.ny;
   }
 
   // A direction and the viewer in that frame, filled by `localise`.
-  let [ix, iy, iz, vx, vy, vz] = [0.5, 0.5, 0.5, 0.5, 0.5, 0.5];
   function localise(lx: number, ly: number, lz: number): void {
     frame();
-    ix = lx * t1x + ly * t1y + lz * t1z;
-    iy = lx * t2x + ly * t2y + lz * t2z;
-    iz = lx * s.nx + ly * s.ny + lz * s.nz;
-    vx = -(dx * t1x + dy * t1y + dz * t1z);
-    vy = -(dx * t2x + dy * t2y + dz * t2z);
-    vz = -(dx * s.nx + dy * s.ny + dz * s.nz);
+    path.ix = lx * path.t1x + ly * path.t1y + lz * path.t1z;
+    path.iy = lx * path.t2x + ly * path.t2y + lz * path.t2z;
+    path.iz = lx * s.nx + ly * s.ny + lz * s.nz;
+    path.vx = -(path.dx * path.t1x + path.dy * path.t1y + path.dz * path.t1z);
+    path.vy = -(path.dx * path.t2x + path.dy * path.t2y + path.dz * path.t2z);
+    path.vz = -(path.dx * s.nx + path.dy * s.ny + path.dz * s.nz);
   }
 
   /** Goes on from a matt or coated surface; a path that wandered under skin leaves its coat where it went in. */
@@ -348,54 +394,63 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     if (s.kind === COATED) {
       k *= ((1 - coat) * (1 - coatReflects(coats, table, c))) / (1 - (materials[m + 7] as number));
     }
-    tr *= k * s.r * (wandered ? spread.r : 1);
-    tg *= k * s.g * (wandered ? spread.g : 1);
-    tb *= k * s.b * (wandered ? spread.b : 1);
+    path.tr *= k * s.r * (wandered ? spread.r : 1);
+    path.tg *= k * s.g * (wandered ? spread.g : 1);
+    path.tb *= k * s.b * (wandered ? spread.b : 1);
     arrival = COUNTED;
-    leave(a * t1x + b * t2x + c * s.nx, a * t1y + b * t2y + c * s.ny, a * t1z + b * t2z + c * s.nz);
-    return dx * s.gx + dy * s.gy + dz * s.gz > 0;
+    leave(
+      a * path.t1x + b * path.t2x + c * s.nx,
+      a * path.t1y + b * path.t2y + c * s.ny,
+      a * path.t1z + b * path.t2z + c * s.nz,
+    );
+    return path.dx * s.gx + path.dy * s.gy + path.dz * s.gz > 0;
   }
 
   function bounceOffCoat(choice: number, u: number, v: number): boolean {
     const alpha = materials[s.material + 4] as number;
-    localise(dx, dy, dz);
-    sampleCoat(vx, vy, vz, alpha, u, v);
+    localise(path.dx, path.dy, path.dz);
+    sampleCoat(path.vx, path.vy, path.vz, alpha, u, v);
     const { x, y, z } = coatDirection;
     if (z <= 0) return false;
-    coatPdf = choice * coatDensity(x, y, z, vx, vy, vz, alpha);
-    if (!(coatPdf > 0)) return false;
-    const k = (coatValue(x, y, z, vx, vy, vz, alpha, materials[s.material + 5] as number) * z) / coatPdf;
-    tr *= k;
-    tg *= k;
-    tb *= k;
+    path.coatPdf = choice * coatDensity(x, y, z, path.vx, path.vy, path.vz, alpha);
+    if (!(path.coatPdf > 0)) return false;
+    const k =
+      (coatValue(x, y, z, path.vx, path.vy, path.vz, alpha, materials[s.material + 5] as number) * z) / path.coatPdf;
+    path.tr *= k;
+    path.tg *= k;
+    path.tb *= k;
     arrival = SHARED;
-    fromX = s.sx;
-    fromY = s.sy;
-    fromZ = s.sz;
-    leave(x * t1x + y * t2x + z * s.nx, x * t1y + y * t2y + z * s.ny, x * t1z + y * t2z + z * s.nz);
-    return dx * s.gx + dy * s.gy + dz * s.gz > 0;
+    path.fromX = s.sx;
+    path.fromY = s.sy;
+    path.fromZ = s.sz;
+    leave(
+      x * path.t1x + y * path.t2x + z * s.nx,
+      x * path.t1y + y * path.t2y + z * s.ny,
+      x * path.t1z + y * path.t2z + z * s.nz,
+    );
+    return path.dx * s.gx + path.dy * s.gy + path.dz * s.gz > 0;
   }
 
   function leave(x: number, y: number, z: number): void {
-    ox = s.x;
-    oy = s.y;
-    oz = s.z;
-    dx = x;
-    dy = y;
-    dz = z;
+    path.ox = s.x;
+    path.oy = s.y;
+    path.oz = s.z;
+    path.dx = x;
+    path.dy = y;
+    path.dz = z;
   }
 
   /** Turns the path over the shading normal. A mirror's back is black. */
   function reflect(tinted: boolean): void {
-    const k = 2 * (dx * s.nx + dy * s.ny + dz * s.nz);
+    const k = 2 * (path.dx * s.nx + path.dy * s.ny + path.dz * s.nz);
     if (tinted) {
       const front = s.outside ? 1 : 0;
-      tr *= front * s.r;
-      tg *= front * s.g;
-      tb *= front * s.b;
+      path.tr *= front * s.r;
+      path.tg *= front * s.g;
+      path.tb *= front * s.b;
     }
     arrival = FULL;
-    leave(dx - k * s.nx, dy - k * s.ny, dz - k * s.nz);
+    leave(path.dx - k * s.nx, path.dy - k * s.ny, path.dz - k * s.nz);
   }
 
   /** Reflects or lets through by chance; what goes on keeps how it arrived, for shadow rays see through glass too. */
@@ -404,23 +459,23 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     const ior = materials[m + 5] as number;
     const thin = materials[m + 8] === 1;
     const eta = s.outside || thin ? ior : 1 / ior;
-    const cosine = -(dx * s.nx + dy * s.ny + dz * s.nz);
+    const cosine = -(path.dx * s.nx + path.dy * s.ny + path.dz * s.nz);
     const single = fresnel(cosine, eta);
     const back = thin ? (2 * single) / (1 + single) : single;
     if (u < back) {
       reflect(false);
       return;
     }
-    tr *= s.r;
-    tg *= s.g;
-    tb *= s.b;
+    path.tr *= s.r;
+    path.tg *= s.g;
+    path.tb *= s.b;
     if (thin) {
-      leave(dx, dy, dz);
+      leave(path.dx, path.dy, path.dz);
       return;
     }
     const sine2 = (1 - cosine * cosine) / (eta * eta);
     const k = cosine / eta - Math.sqrt(Math.max(0, 1 - sine2));
-    leave(dx / eta + k * s.nx, dy / eta + k * s.ny, dz / eta + k * s.nz);
+    leave(path.dx / eta + k * s.nx, path.dy / eta + k * s.ny, path.dz / eta + k * s.nz);
   }
 
   /** A surface of strands: gathers every light along a walk among them and leaves where the walk comes out. */
@@ -430,7 +485,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     let tangent = Math.sqrt(s.tx * s.tx + s.ty * s.ty + s.tz * s.tz);
     if (tangent < 1e-6) {
       frame();
-      [s.tx, s.ty, s.tz] = [t1x, t1y, t1z];
+      [s.tx, s.ty, s.tz] = [path.t1x, path.t1y, path.t1z];
       tangent = 1;
     }
     const [xx, xy, xz] = [s.tx / tangent, s.ty / tangent, s.tz / tangent];
@@ -452,9 +507,9 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       to.z = l.dx * zx + l.dy * zy + l.dz * zz;
       to.weight = (l.light * (shadows ? meeting.passes(l.dx, l.dy, l.dz, l.distance) : 1)) / l.pdf;
     }
-    const viewX = -(dx * xx + dy * xy + dz * xz);
-    const viewY = -(dx * yx + dy * yy + dz * yz);
-    const viewZ = -(dx * zx + dy * zy + dz * zz);
+    const viewX = -(path.dx * xx + path.dy * xy + path.dz * xz);
+    const viewY = -(path.dx * yx + path.dy * yy + path.dz * yz);
+    const viewZ = -(path.dx * zx + path.dy * zy + path.dz * zz);
     const normalX = s.nx * xx + s.ny * xy + s.nz * xz;
     const normalZ = s.nx * zx + s.ny * zy + s.nz * zz;
     let own = hashPair(hashPair(seed, index), base);
@@ -483,23 +538,23 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       for (let layer = 0; layer < lights.length; layer++) {
         addRest(
           layer,
-          (tr * (gathered[3 * layer] as number)) / walks,
-          (tg * (gathered[3 * layer + 1] as number)) / walks,
-          (tb * (gathered[3 * layer + 2] as number)) / walks,
+          (path.tr * (gathered[3 * layer] as number)) / walks,
+          (path.tg * (gathered[3 * layer + 1] as number)) / walks,
+          (path.tb * (gathered[3 * layer + 2] as number)) / walks,
         );
       }
     }
     if (!out) return false;
-    tr *= exit.throughput[0] as number;
-    tg *= exit.throughput[1] as number;
-    tb *= exit.throughput[2] as number;
+    path.tr *= exit.throughput[0] as number;
+    path.tg *= exit.throughput[1] as number;
+    path.tb *= exit.throughput[2] as number;
     arrival = COUNTED;
     leave(
       exit.x * xx + exit.y * yx + exit.z * zx,
       exit.x * xy + exit.y * yy + exit.z * zy,
       exit.x * xz + exit.y * yz + exit.z * zz,
     );
-    return dx * s.gx + dy * s.gy + dz * s.gz > 0;
+    return path.dx * s.gx + path.dy * s.gy + path.dz * s.gz > 0;
   }
 
   function addGuides(guides: Float32Array, met: boolean, isFirst: boolean): void {
