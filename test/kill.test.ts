@@ -121,7 +121,7 @@ class Editor {
 
 const pause = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 
-const kills = counts(6, 50);
+const kills = counts(50, 500);
 const seed = 20261103;
 
 test(`kill -9 in the middle of edits, ${kills} times, loses no acknowledged edit (seed ${seed})`, async () => {

@@ -101,6 +101,17 @@ export class LinkClient {
     writeSetup(this.doc, before, change(before), this);
   }
 
+  /** Leaves the network until `join`; resolves when the line is cut. */
+  part(): Promise<void> {
+    const cut = this.closed();
+    this.#socket.disconnect();
+    return cut;
+  }
+
+  join(): void {
+    void this.#socket.connect();
+  }
+
   stateless(payload: string): void {
     this.#provider.sendStateless(payload);
   }

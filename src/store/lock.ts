@@ -34,7 +34,13 @@ export function lockDirectory(dataDir: string, startedAt: string): DirectoryLock
       ),
     );
   }
-  writeFileSync(note, `${JSON.stringify({ pid: process.pid, since: startedAt })}\n`);
+  try {
+    writeFileSync(note, `${JSON.stringify({ pid: process.pid, since: startedAt })}\n`);
+  } catch (error) {
+    // A disc that takes no note must not stay locked for the next try.
+    db.close();
+    throw error;
+  }
   return {
     release: () => {
       rmSync(note, { force: true });

@@ -2,8 +2,9 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import * as Y from "yjs";
 import { counts } from "../../test/counts.ts";
-import { pick, sampleLight, sampleReading, sampleSetup, seeded } from "../../test/sample-book.ts";
-import { applyEdits, type Edit, parseSetup, type Setup } from "../setup/index.ts";
+import { noses, randomEdit } from "../../test/random-edits.ts";
+import { pick, sampleSetup, seeded } from "../../test/sample-book.ts";
+import { applyEdits, parseSetup, type Setup } from "../setup/index.ts";
 import { expectOk } from "../units/index.ts";
 import { docToSetup, setupToDoc, setupUndo, writeSetup } from "./index.ts";
 
@@ -28,9 +29,14 @@ interface World {
   readonly random: () => number;
   readonly peers: readonly Peer[];
   readonly readings: Set<string>;
+  /** Lights that were ever there, and those of them that somebody took out or whose adding was taken back. */
+  readonly lights: Set<string>;
+  readonly removed: Set<string>;
   /** Every value ever written, by light and field. */
   readonly written: Map<string, Set<string>>;
   made: number;
+  /** Edits written so far. */
+  edits: number;
 }
 
 function begin(seed: number, count: number): World {
@@ -52,8 +58,18 @@ function begin(seed: number, count: number): World {
       if (origin !== "network") for (const other of peers) if (other !== peer) other.inbox.push(update);
     });
   }
-  const world: World = { random, peers, readings: new Set(), written: new Map(), made: 0 };
+  const world: World = {
+    random,
+    peers,
+    readings: new Set(),
+    lights: new Set(),
+    removed: new Set(),
+    written: new Map(),
+    made: 0,
+    edits: 0,
+  };
   for (const light of setup.lights) note(world, light.id, light);
+  for (const light of setup.lights) world.lights.add(light.id);
   return world;
 }
 
@@ -64,58 +80,6 @@ function note(world: World, id: string, fields: object): void {
     world.written.set(name, values.add(JSON.stringify(value)));
   }
 }
-
-function randomEdit(world: World, setup: Setup): Edit {
-  const { random } = world;
-  const fresh = `x${world.made++}`;
-  const light = setup.lights.length > 0 ? pick(random, setup.lights) : null;
-  const kind = Math.floor(random() * 12);
-  if (light === null || kind === 0) return { kind: "add-light", light: sampleLight(random, fresh, world.made % 5) };
-  if (kind === 1) return { kind: "remove-light", id: light.id };
-  if (kind === 2)
-    return {
-      kind: "add-reading",
-      reading: sampleReading(random, fresh, light.id, `2026-11-03T10:00:${String(world.made % 60).padStart(2, "0")}Z`),
-    };
-  if (kind === 3 && setup.readings.length > 0) {
-    return { kind: "undo-reading", id: pick(random, setup.readings).id, undone: random() < 0.5 };
-  }
-  if (kind === 4) return { kind: "subject", set: { noseHeightM: pick(random, noses) } };
-  if (kind === 5)
-    return {
-      kind: "room",
-      set: pick(random, [{ widthM: 3, crossFromLeftM: 1.5 }, { crossFromLeftM: 0.5 }, { circuits: [] }]),
-    };
-  if (kind === 6)
-    return setup.backdrop === null
-      ? addBackdrop
-      : pick(random, [
-          { kind: "backdrop", set: null },
-          { kind: "backdrop", set: { xM: random() } },
-        ] as const);
-  if (kind === 7) return { kind: "setup", set: { title: `title ${fresh}`, tags: [fresh] } };
-  if (kind === 8)
-    return {
-      kind: "meter",
-      set: pick(random, [
-        { lowestAv: 8, highestAv: 9 },
-        { lowestAv: -2, highestAv: 2 },
-      ]),
-    };
-  const noseM = setup.subject.noseHeightM;
-  const set = pick(random, [
-    { place: { kind: "polar", azimuthDeg: Math.round(random() * 90), distanceM: 1, heightM: noseM + 0.8 } },
-    { place: { kind: "cartesian", xM: 0, yM: pick(random, [0.9, 1.6, 1.75]), zM: pick(random, [0, 1]) } },
-    { dialStops: -Math.round(random() * 50) / 10 },
-    { target: { kind: "under", stops: Math.round(random() * 40) / 10 } },
-  ] as const);
-  return { kind: "light", id: light.id, set };
-}
-
-const addBackdrop: Edit = {
-  kind: "backdrop",
-  set: { name: "paper", reflectance: 0.2, widthM: 2.7, heightM: 2.5, xM: 0, zM: -1, sweepM: 1, targetTone: null },
-};
 
 function step(world: World): void {
   const { random, peers } = world;
@@ -129,16 +93,22 @@ function step(world: World): void {
   const setup = expectOk(docToSetup(peer.doc));
   const roll = random();
   if (roll < 0.08) peer.cut = !peer.cut;
-  else if (roll < 0.15) pick(random, [() => peer.undo.undo(), () => peer.undo.redo()])();
-  else if (roll < 0.6) {
+  else if (roll < 0.15) {
+    pick(random, [() => peer.undo.undo(), () => peer.undo.redo()])();
+    // Taking back the adding of a light takes it out, as its removal does.
+    for (const light of setup.lights) if (!peer.doc.getMap("lights").has(light.id)) world.removed.add(light.id);
+  } else if (roll < 0.6) {
     const edit = randomEdit(world, setup);
     const edited = applyEdits(setup, [edit]);
     if (!edited.ok) return;
     if (edit.kind === "add-reading") world.readings.add(edit.reading.id);
     if (edit.kind === "add-light") note(world, edit.light.id, edit.light);
+    if (edit.kind === "add-light") world.lights.add(edit.light.id);
+    if (edit.kind === "remove-light") world.removed.add(edit.id);
     if (edit.kind === "light") note(world, edit.id, edit.set);
     if (random() < 0.8) peer.undo.stopCapturing();
     writeSetup(peer.doc, setup, edited.value, peer.origin);
+    world.edits += 1;
   } else deliver(world, peer);
 }
 
@@ -164,6 +134,11 @@ function checkEnd(world: World, title: string): void {
   for (const setup of setups) assert.deepEqual(setup, first, `${title}: devices disagree`);
   const kept = new Set(first.readings.map((reading) => reading.id));
   for (const id of world.readings) assert.ok(kept.has(id), `${title}: reading ${id} is lost`);
+  // The document itself: a setup shows 64 lights at most.
+  const [{ doc }] = world.peers as [Peer];
+  for (const id of world.lights) {
+    if (!world.removed.has(id)) assert.ok(doc.getMap("lights").has(id), `${title}: light ${id} is lost`);
+  }
   for (const light of first.lights) {
     for (const [key, value] of Object.entries(light)) {
       if (key === "circuitId" || (key === "place" && mended(light.place))) continue;
@@ -174,8 +149,6 @@ function checkEnd(world: World, title: string): void {
     }
   }
 }
-
-const noses = [0.9, 1.25, 1.6, 1.75];
 
 /**
  * Places that the repair may have moved. A light that Undo brings back comes as it was seen when it was
@@ -196,3 +169,12 @@ for (const count of [2, 5]) {
     });
   }
 }
+
+const meshEdits = counts(250, 5000);
+const meshSeed = 20261125;
+test(`a mesh of 8 devices, ${meshEdits} edits, each sent to all others, parted and reordered, agrees and loses nothing (seed ${meshSeed})`, () => {
+  const world = begin(meshSeed, 8);
+  while (world.edits < meshEdits) step(world);
+  assert.ok(world.readings.size > meshEdits / 40, `${world.readings.size} readings`);
+  checkEnd(world, `seed ${meshSeed}`);
+});
