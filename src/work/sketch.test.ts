@@ -5,7 +5,7 @@ import test from "node:test";
 import { frontFactor } from "../photometry/index.ts";
 import { packScene, renderLayers, spotUnder, usualRequest } from "../picture/index.ts";
 import { buildScene } from "../scene/index.ts";
-import { demoSetups, frontOf, type Setup } from "../setup/index.ts";
+import { demoSetups, frontOf, hairReflectance, type Setup } from "../setup/index.ts";
 import { sketchHair, sketchLayer } from "./sketch.ts";
 
 const choir = demoSetups().find(({ title }) => title === "Choir headshots") as Setup;
@@ -13,7 +13,9 @@ const [WIDTH, HEIGHT] = [60, 90];
 const scene = packScene(buildScene(choir, { equipment: "hidden", detail: "low" }));
 const request = { ...usualRequest(WIDTH, HEIGHT, [0, 1, 2, 3], 3), bounces: 0, shadows: false };
 const { layers, guides } = renderLayers(scene, request, 8);
-const sketches = choir.lights.map((light) => sketchLayer(light.id, frontOf(choir, light), guides, sketchHair(choir)));
+const sketches = choir.lights.map((light) =>
+  sketchLayer(light.id, frontOf(choir, light), guides, sketchHair(choir, layers, guides)),
+);
 
 test("on the paper behind, the sketch is reflectance times photometry's factor within 1 %", () => {
   let compared = 0;
@@ -43,6 +45,13 @@ test("over matt surfaces and skin a main light's sketch is a trace without shado
     traced += layers[0]?.rgb[3 * i + 1] as number;
   }
   assert.ok(Math.abs(sketched / traced - 1) < 0.2, `${sketched / traced}`);
+});
+
+test("hair keeps its class's reflectance in the colour that the layers show: blond is warm; without layers it is grey", () => {
+  const [r, g, b] = sketchHair(choir, layers, guides);
+  assert.ok(r > g && g > b, `${r} ${g} ${b}`);
+  assert.ok(Math.abs(0.2126 * r + 0.7152 * g + 0.0722 * b - hairReflectance[choir.subject.hair]) < 1e-6);
+  assert.equal(new Set(sketchHair(choir, [], guides)).size, 1);
 });
 
 test("a sketch claims no samples and no noise", () => {

@@ -5,19 +5,22 @@
  * that edges and reflectance stay sharp. No shadows, no shine, no bounce: whoever shows it says so.
  */
 
+import type { Rgb } from "../colour/index.ts";
 import { type Front, frontFactor } from "../photometry/index.ts";
-import type { Guides, Layer } from "../picture/index.ts";
+import { type Guides, type Layer, luminanceOf } from "../picture/index.ts";
 import { hairReflectance, type Setup } from "../setup/index.ts";
 import { dot, normalize, type Vec3 } from "../units/index.ts";
 
 /** Points at which the light is worked out, at most. */
 const POINTS = 6000;
 
+/** Reflectance from which on a pixel beside strands is taken for their outline. */
+const OUTLINE = 0.3;
 /** Pixels from which on a picture is large. */
 const LARGE = 150_000;
 
 /** The layer of a light without shadows, of the guides' size; samples 0. `hair`: reflectance where strands are seen. */
-export function sketchLayer(lightId: string, front: Front, guides: Guides, hair: number): Layer {
+export function sketchLayer(lightId: string, front: Front, guides: Guides, hair: Rgb): Layer {
   const { width, height, albedo, depth } = guides;
   const step = Math.max(1, Math.ceil(Math.sqrt((width * height) / POINTS)));
   const coarse = coarseLight(front, guides, step);
@@ -31,16 +34,51 @@ export function sketchLayer(lightId: string, front: Front, guides: Guides, hair:
       if (y % block === 0 && x % block === 0) row[x / block] = lightAt(coarse, guides, step, x, y);
       if (depth[i] === 0) continue;
       const light = row[Math.floor(x / block)] as number;
-      const strands = Math.min(albedo[3 * i] as number, albedo[3 * i + 2] as number) >= 1;
-      for (let c = 3 * i; c < 3 * i + 3; c++) rgb[c] = light * (strands ? hair : (albedo[c] as number));
+      const strands = isStrands(guides, x, y);
+      for (let c = 0; c < 3; c++)
+        rgb[3 * i + c] = light * (strands ? (hair[c] as number) : (albedo[3 * i + c] as number));
     }
   }
   const sigma = new Float32Array(width * height).fill(Number.NaN);
   return { lightId, width, height, rgb, sigma, samples: 0, estimatedNoiseStops: Number.POSITIVE_INFINITY };
 }
 
-/** Reflectance that stands for the sitter's hair in a sketch. */
-export const sketchHair = ({ subject }: Pick<Setup, "subject">): number => hairReflectance[subject.hair];
+/**
+ * Reflectance that stands for the sitter's hair in a sketch: the class's luminous reflectance (targets.ts) in the colour
+ * that the layers so far show where strands are seen; grey without layers.
+ */
+export function sketchHair({ subject }: Pick<Setup, "subject">, layers: readonly Layer[], guides: Guides): Rgb {
+  const luminous = hairReflectance[subject.hair];
+  const sum = [0, 0, 0];
+  for (const { rgb } of layers) {
+    if (rgb.length !== guides.albedo.length) continue;
+    for (let i = 0; i < guides.depth.length; i++) {
+      if (guides.depth[i] === 0 || !isWhite(guides, i)) continue;
+      for (let c = 0; c < 3; c++) sum[c] = (sum[c] as number) + (rgb[3 * i + c] as number);
+    }
+  }
+  const [r = 0, g = 0, b = 0] = sum;
+  const y = luminanceOf(r, g, b);
+  return y > 0 ? [(luminous * r) / y, (luminous * g) / y, (luminous * b) / y] : [luminous, luminous, luminous];
+}
+
+/** Guides have 1 1 1 where strands, a front or glass is seen. */
+const isWhite = ({ albedo }: Guides, i: number): boolean =>
+  Math.min(albedo[3 * i] as number, albedo[3 * i + 1] as number, albedo[3 * i + 2] as number) >= 0.999;
+
+/** Strands, or the outline of strands, where the mean reflectance is part of their 1. */
+function isStrands(guides: Guides, x: number, y: number): boolean {
+  const { width, height, albedo } = guides;
+  const i = y * width + x;
+  if (isWhite(guides, i)) return true;
+  if ((albedo[3 * i + 2] as number) < OUTLINE) return false;
+  return (
+    (x > 0 && isWhite(guides, i - 1)) ||
+    (x + 1 < width && isWhite(guides, i + 1)) ||
+    (y > 0 && isWhite(guides, i - width)) ||
+    (y + 1 < height && isWhite(guides, i + width))
+  );
+}
 
 interface Coarse {
   readonly columns: number;

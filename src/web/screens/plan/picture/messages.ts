@@ -1,7 +1,7 @@
 /** What the page, its picture worker and its sketch worker say to each other. */
 
 import type { Guides, Layer, LayerId, ProbeAim } from "../../../../picture/index.ts";
-import type { SceneCamera } from "../../../../scene/index.ts";
+import type { Rgb, SceneCamera } from "../../../../scene/index.ts";
 import type { Setup } from "../../../../setup/index.ts";
 import type { StaleLayer } from "../../../../work/index.ts";
 
@@ -99,6 +99,8 @@ export interface FromSketch {
 export interface GuidesMessage {
   readonly view: string;
   readonly guides: Guides;
+  /** What stands for the hair's reflectance. */
+  readonly hair: Rgb;
 }
 
 /** What the setup does not say about a view, as a key. */

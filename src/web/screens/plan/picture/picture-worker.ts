@@ -17,7 +17,7 @@ import {
 import { buildScene, newSceneCache, type Scene, sceneCamera } from "../../../../scene/index.ts";
 import { frontOf, type Setup } from "../../../../setup/index.ts";
 import type { Vec3 } from "../../../../units/index.ts";
-import { gainsOf, lightKey, setupReference, stageKey, type TracedIn } from "../../../../work/index.ts";
+import { gainsOf, lightKey, setupReference, sketchHair, stageKey, type TracedIn } from "../../../../work/index.ts";
 import { type Engine, openEngine, type Pass, processorEngine } from "./engine.ts";
 import { KeptLayers } from "./kept-layers.ts";
 import {
@@ -149,7 +149,8 @@ async function trace(own: Shown, ids: readonly LayerId[]): Promise<void> {
   const hear = (pass: Pass): boolean => {
     if (!isCurrent(own)) return false;
     kept.add(pass.layers, bases, place, pass.guides);
-    toSketch?.postMessage({ view: place.view, guides: pass.guides } satisfies GuidesMessage);
+    const hair = sketchHair(own.wanted.setup, kept.shown(own.ids), pass.guides);
+    toSketch?.postMessage({ view: place.view, guides: pass.guides, hair } satisfies GuidesMessage);
     // A run's own estimate knows only what it traces: the mix may be calm long before.
     const done = pass.done || kept.noise(own.ids, weights) <= NOISE_STOPS;
     if (done) kept.finish(ids);

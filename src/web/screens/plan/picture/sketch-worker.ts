@@ -1,7 +1,7 @@
 /** The sketch worker: keeps what the camera sees and answers a moved light at once, without shadows. */
 
 import { frontOf } from "../../../../setup/index.ts";
-import { sketchHair, sketchLayer } from "../../../../work/index.ts";
+import { sketchLayer } from "../../../../work/index.ts";
 import type { FromSketch, GuidesMessage, ToSketch } from "./messages.ts";
 
 const scope = self as unknown as {
@@ -19,13 +19,13 @@ scope.onmessage = ({ data }) => {
     return;
   }
   const { job, setup, lightIds, view } = data;
-  const guides = seen?.view === view ? seen.guides : null;
-  if (guides === null) {
+  if (seen?.view !== view) {
     scope.postMessage({ job, layers: null });
     return;
   }
   const lights = setup.lights.filter(({ id }) => lightIds.includes(id));
-  const layers = lights.map((light) => sketchLayer(light.id, frontOf(setup, light), guides, sketchHair(setup)));
+  const { guides, hair } = seen;
+  const layers = lights.map((light) => sketchLayer(light.id, frontOf(setup, light), guides, hair));
   const transfer = layers.flatMap((layer) => [layer.rgb.buffer, layer.sigma.buffer]);
   scope.postMessage({ job, layers }, transfer as ArrayBuffer[]);
 };
