@@ -247,6 +247,8 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
   // Where a path went into skin, and what each channel of the light that comes out here counts.
   const entry: Surface = { ...s };
   const spread = { r: 1, g: 1, b: 1 };
+  /** Of each light, what got through where it went in. */
+  const through = new Float64Array(lights.length);
   /**
    * Takes what the coat sends back here, then moves on to where the light that the lens sees came into the skin: away in the
    * tangent plane by the profile (diffusion.ts), back along the normal onto the same material. Where none is met
@@ -306,10 +308,12 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       const ratio = isFirst && light.kind === "outline" && part !== COAT;
       const y = luminanceOf(r, g, b);
       const open = ratio ? light.unshadowed(s.sx, s.sy, s.sz, s.nx, s.ny, s.nz) : 0;
+      if (part === COAT) through[layer] = 0;
       if (!drawn) continue;
       const l = light.sample;
       const cosine = l.dx * s.nx + l.dy * s.ny + l.dz * s.nz;
       const visible = cosine <= 0 || l.light === 0 ? 0 : shadows ? meeting.passes(l.dx, l.dy, l.dz, l.distance) : 1;
+      if (part === COAT) through[layer] = visible;
       const weight = visible === 0 ? 0 : (l.light * cosine * visible) / l.pdf;
       const coupled = isCoated && cosine > 0 ? base0 * (1 - coatReflects(coats, table, cosine)) : base0;
       const w = weight * coupled;
@@ -317,10 +321,10 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       let wg = w;
       let wb = w;
       if (part === BASE) {
-        // The channels' weights act on what differs from open light where the path went in: noise in colour cancels.
-        const here = cosine > 0 ? (l.light * cosine * coupled) / l.pdf : 0;
+        // The channels' weights act on what differs from the light where the path went in: noise in colour cancels.
+        const here = cosine > 0 ? (through[layer] as number) * ((l.light * cosine * coupled) / l.pdf) : 0;
         const there = ratio ? light.unshadowed(entry.sx, entry.sy, entry.sz, entry.nx, entry.ny, entry.nz) : open;
-        const usual = open > 0 ? here * Math.min(MOST_UNLIKE, there / open) : ratio ? there * base0 : here;
+        const usual = ratio && open > 0 ? here * Math.min(MOST_UNLIKE, there / open) : here;
         wr = usual + spread.r * (w - usual);
         wg = usual + spread.g * (w - usual);
         wb = usual + spread.b * (w - usual);

@@ -107,6 +107,8 @@ var<private> entry: Surface;
 var<private> entryView: vec3f;
 var<private> spread: vec3f;
 var<private> wandered: f32;
+// Of each light, what got through where it went in.
+var<private> through: array<f32, MOST_LIGHTS>;
 
 fn diffusion() -> vec3f { return vec3f(material(9u), material(10u), material(11u)); }
 fn radiusDensity(d: vec3f, r: f32) -> vec3f { return (exp(-r / d) + exp(-r / (3.0 * d))) / (4.0 * d); }
@@ -175,6 +177,7 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool, viewZ: f32, part: u32
         open = unshadowed(select(s.start, entry.start, k == 0u), select(s.n, entry.n, k == 0u));
       }
     }
+    if (part == COAT && layer < MOST_LIGHTS) { through[layer] = 0.0; }
     if (!drawn) { continue; }
     let cosine = dot(l.d, s.n);
     var visible = 0.0;
@@ -182,6 +185,7 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool, viewZ: f32, part: u32
       visible = 1.0;
       if (params.shadows != 0u) { visible = passes(l.d, l.distance); }
     }
+    if (part == COAT && layer < MOST_LIGHTS) { through[layer] = visible; }
     if (isHair) {
       if (layer < MOST_LIGHTS && visible > 0.0) {
         strandTo[layer] = vec4f(dot(l.d, x), dot(l.d, y), dot(l.d, z), cosine);
@@ -194,9 +198,10 @@ fn gather(index: u32, base: u32, seed: u32, isFirst: bool, viewZ: f32, part: u32
     if (isCoated && cosine > 0.0) { coupled *= 1.0 - coatReflects(table, cosine); }
     var w = vec3f(weight * coupled);
     if (part == BASE) {
-      let here = select(0.0, l.light * cosine * coupled / l.pdf, cosine > 0.0);
+      var here = 0.0;
+      if (cosine > 0.0 && layer < MOST_LIGHTS) { here = through[layer] * l.light * cosine * coupled / l.pdf; }
       var usual = here;
-      if (ratio) { usual = select(there * base0, here * min(MOST_UNLIKE, there / open), open > 0.0); }
+      if (ratio && open > 0.0) { usual = here * min(MOST_UNLIKE, there / open); }
       w = usual + spread * (w - usual);
     }
     if (ratio) { addDirect(layer, c * w, bright * open, select(0.0, bright * l.plain * cosine / l.pdf, cosine > 0.0)); }
