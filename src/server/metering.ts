@@ -1,6 +1,6 @@
 /**
  * What a device that may meter, and no more, may change in a setup: it adds readings, says whether a reading counts
- * (Undo), sets a light's dial and the mark that its reading was accepted. Everything else, the kit included, needs
+ * (Undo), sets a light's dial, the mark that its reading was accepted, and what its head was learned to give. Everything else, the kit included, needs
  * the permission to edit. Judged by what an update touched in the shared document (`sync/setup-doc.ts` says what
  * stands where), so that also what this version does not know needs it.
  */
@@ -8,7 +8,13 @@
 import * as Y from "yjs";
 
 const readingMaps: readonly string[] = ["readings", "readingsCounted"];
-const lightFields: ReadonlySet<string> = new Set(["dialStops", "accepted"]);
+const lightFields: ReadonlySet<string> = new Set([
+  "dialStops",
+  "accepted",
+  // What a reading teaches of the head (`solve/calibrate.ts`).
+  "calibrationStops",
+  "calibratedFrom",
+]);
 
 /** Applies the update and says whether it touched nothing but what metering changes. */
 export function applyAndJudge(doc: Y.Doc, update: Uint8Array): boolean {

@@ -8,8 +8,10 @@ import { LinkClient, until } from "../../../test/link-client.ts";
 import { letIn, Visitor } from "../../../test/network-visitor.ts";
 import { sampleReading, seeded } from "../../../test/sample-book.ts";
 import { applyEdits, type Edit, type Setup } from "../../setup/index.ts";
+import { createSolver } from "../../solve/index.ts";
 import { setupUndo } from "../../sync/index.ts";
 import { expectOk } from "../../units/index.ts";
+import { readingEdits } from "../../web/screens/meter/meter-logic.ts";
 import { documentName, type RunningServer, startServer } from "../index.ts";
 
 const root = mkdtempSync(join(tmpdir(), "stopwise-rights-"));
@@ -78,6 +80,29 @@ test("a device that may meter adds readings, turns dials, accepts, and takes the
   undo.undo();
   await client.kept();
   assert.equal(stored().lights[0]?.dialStops, -1.7);
+});
+
+test("what the page's Meter writes for two taps is kept from a device that may meter", async (t) => {
+  const [visitor] = await device("meter");
+  const client = visitor.link(server, "setup.demo-choir");
+  t.after(() => client.close());
+  await client.synced();
+  const report = createSolver().report(client.setup());
+  for (const one of report.lights) {
+    const tapped = {
+      id: `tapped-${one.lightId}`,
+      at: "2026-11-05T10:00:00Z",
+      device: "phone",
+      typed: "4.0^3",
+      iso: 100,
+    };
+    const edits = expectOk(readingEdits(client.setup(), one, { ...tapped, av: 4.3 }));
+    assert.ok(edits.length > 1, "more than the reading: what it teaches");
+    with_(client, ...edits);
+    await client.kept();
+  }
+  assert.equal(stored().readings.filter(({ id }) => id.startsWith("tapped-")).length, report.lights.length);
+  assert.deepEqual(stored(), client.setup());
 });
 
 test("a device that may meter changes nothing else: no plan, no light, no kit, nothing this version does not know", async () => {
