@@ -28,13 +28,23 @@ export interface Keep {
   readonly reason: string;
 }
 
+/** Somebody who has the document open, as the server says: a device by its id, or "here" for the machine itself. */
+export interface Present {
+  readonly id: string;
+  readonly name: string;
+  readonly lightId: string | null;
+}
+
 const BARRIER_DELAY_MS = 60;
+const nobody: readonly Present[] = [];
 
 export class DocumentLink {
   readonly doc: Y.Doc = new Y.Doc();
   /** Resolves when the document holds something to show: from this browser or from the machine. */
   readonly ready: Promise<void>;
   readonly name: string;
+  #presence: readonly Present[] = nobody;
+  #metering: string | null = null;
   #keep: Keep = { place: "opening", waiting: 0, at: null, code: "", reason: "" };
   #listeners = new Set<() => void>();
   #provider: HocuspocusProvider;
@@ -62,9 +72,13 @@ export class DocumentLink {
         this.#synced = true;
         served();
         this.#askBarrier();
+        if (this.#metering !== null) this.#sayMetering();
       },
       onStatus: ({ status }) => {
-        if (status !== "connected") this.#synced = false;
+        if (status !== "connected") {
+          this.#synced = false;
+          this.#presence = nobody;
+        }
         this.#refresh();
       },
       onStateless: ({ payload }) => this.#answer(payload),
@@ -77,6 +91,16 @@ export class DocumentLink {
   }
 
   keep = (): Keep => this.#keep;
+
+  /** Who has the document open, oneself among them; nobody while the server is away. */
+  presence = (): readonly Present[] => this.#presence;
+
+  /** Tells the others which light is being metered here; null for none. Said again after every reconnect. */
+  meter(lightId: string | null): void {
+    if (lightId === this.#metering) return;
+    this.#metering = lightId;
+    if (this.#synced) this.#sayMetering();
+  }
 
   watch = (listener: () => void): (() => void) => {
     this.#listeners.add(listener);
@@ -122,7 +146,16 @@ export class DocumentLink {
     this.#refresh();
   }
 
+  #sayMetering(): void {
+    this.#provider.sendStateless(`metering:${this.#metering ?? ""}`);
+  }
+
   #answer(payload: string): void {
+    if (payload.startsWith("presence:")) {
+      this.#presence = JSON.parse(payload.slice("presence:".length)) as readonly Present[];
+      this.#set({});
+      return;
+    }
     const match = /^barrier:(\d+)$/.exec(payload);
     if (match === null) return;
     const edits = this.#barrierEdits.get(Number(match[1]));

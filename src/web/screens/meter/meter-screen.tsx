@@ -20,6 +20,7 @@ import { isDone, nextStep, type Step, stepKey } from "./meter-logic.ts";
 import { speak } from "./speak.ts";
 import { Steps } from "./steps.tsx";
 import { TogetherStep } from "./together-step.tsx";
+import { TogetherStrip } from "./together-strip.tsx";
 import { useAwake } from "./wake.ts";
 import "./meter.css";
 
@@ -106,6 +107,7 @@ function Metering({ session, setup, report, undo }: Props): ReactNode {
       </header>
       <Refused session={session} />
       <Steps setup={setup} report={report} current={key} show={show} />
+      <TogetherStrip session={session} setup={setup} lightId={light?.id ?? null} />
       {light !== undefined && lightReport !== undefined ? (
         <LightStep
           key={light.id}
