@@ -16,8 +16,8 @@ const POINTS = 6000;
 
 /** Reflectance from which on a pixel beside strands is taken for their outline. */
 const OUTLINE = 0.3;
-/** Pixels from which on a picture is large. */
-const LARGE = 150_000;
+/** Looks at the light between those points, at most: a frame's work. */
+const LOOKS = 70_000;
 
 /** The layer of a light without shadows, of the guides' size; samples 0. `hair`: reflectance where strands are seen. */
 export function sketchLayer(lightId: string, front: Front, guides: Guides, hair: Rgb): Layer {
@@ -25,8 +25,8 @@ export function sketchLayer(lightId: string, front: Front, guides: Guides, hair:
   const step = Math.max(1, Math.ceil(Math.sqrt((width * height) / POINTS)));
   const coarse = coarseLight(front, guides, step);
   const rgb = new Float32Array(3 * width * height);
-  // Large pictures: one look at the light for four pixels; reflectance stays each pixel's own.
-  const block = width * height > LARGE ? 2 : 1;
+  // Large pictures: one look at the light for a block of pixels; reflectance stays each pixel's own.
+  const block = Math.ceil(Math.sqrt((width * height) / LOOKS));
   const row = new Float32Array(Math.ceil(width / block));
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
