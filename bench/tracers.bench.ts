@@ -66,13 +66,6 @@ await withBundledPage(entry, args, async (page) => {
     words,
     Number(asked.ours),
   ] as const);
-  const theirs = await page.evaluate(
-    ([[s, r, w], list]) => (globalThis as unknown as Page).traceTheirs(s, r, w, list),
-    [words, counts] as const,
-  );
-  console.log(
-    `   WebGL: ${theirs.renderer}; its shader and scene were ready in ${(theirs.compileMs / 1000).toFixed(1)} s`,
-  );
   tell(
     "ours, no filter",
     ours.map((step) => ({ ...step, stops: against(reference, step.luminance) })),
@@ -80,6 +73,13 @@ await withBundledPage(entry, args, async (page) => {
   tell(
     "ours, filtered",
     ours.map((step) => ({ ...step, ms: step.filteredMs, stops: against(reference, step.filtered as string) })),
+  );
+  const theirs = await page.evaluate(
+    ([[s, r, w], list]) => (globalThis as unknown as Page).traceTheirs(s, r, w, list),
+    [words, counts] as const,
+  );
+  console.log(
+    `   WebGL: ${theirs.renderer}; its shader and scene were ready in ${(theirs.compileMs / 1000).toFixed(1)} s`,
   );
   tell("three-gpu-pathtracer", judged(theirs.steps));
   const last = pixelsOf((theirs.steps.at(-1) as Step).luminance);
