@@ -8,7 +8,17 @@ import { open, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { Readable } from "node:stream";
 import { emptyKit, type Kit, parseKit, parseSetup, type Setup } from "../setup/index.ts";
-import type { BookCard, BookFile, BookInfo, CardFilter, CardPage, Imported, Store } from "../store/index.ts";
+import type {
+  BookCard,
+  BookFile,
+  BookInfo,
+  CardFilter,
+  CardPage,
+  FrameCard,
+  FrameList,
+  Imported,
+  Store,
+} from "../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { hasBook } from "./data-dir.ts";
 import { openFault } from "./input.ts";
@@ -23,6 +33,8 @@ export interface Book {
   cards(filter: CardFilter): Promise<Result<readonly BookCard[]>>;
   setup(id: string): Promise<Result<Setup>>;
   kit(): Promise<Result<Kit>>;
+  /** Test frames of a setup. */
+  frames(id: string): Promise<Result<readonly FrameCard[]>>;
   exported(): Promise<Result<BookFile>>;
   imported(book: BookFile): Promise<Result<Brought>>;
   backUp(file: string): Promise<Result<void>>;
@@ -99,6 +111,7 @@ function localBook(store: Store): Book {
     cards: (filter) => allCards((offset) => store.cards({ ...filter, offset, limit: CARDS_AT_ONCE })),
     setup: async (id) => store.setup(id),
     kit: async () => store.kit(),
+    frames: async (id) => store.frames.list(id),
     exported: async () => store.exportBook(),
     imported: async (book) => {
       const brought = store.importBook(book);
@@ -129,6 +142,10 @@ function remoteBook(address: string): Book {
     kit: async () => {
       const read = await asked<unknown>(`${address}/api/kit`);
       return read.ok ? parseKit(read.value) : read;
+    },
+    frames: async (id) => {
+      const read = await asked<FrameList>(`${address}/api/setups/${encodeURIComponent(id)}/frames`);
+      return read.ok ? success(read.value.frames) : read;
     },
     exported: () => asked<BookFile>(`${address}/api/export`),
     imported: (book) =>

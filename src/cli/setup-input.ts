@@ -2,6 +2,7 @@
 
 import { existsSync } from "node:fs";
 import { type Kit, parseSetup, type Setup } from "../setup/index.ts";
+import type { FrameCard } from "../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { withBook } from "./book-access.ts";
 import { dataDirOf, hasBook } from "./data-dir.ts";
@@ -14,6 +15,8 @@ export interface SetupInput {
   readonly setup: Setup;
   /** The book's kit, for a setup that came from the book. */
   readonly kit: Kit | null;
+  /** Its test frames, for a setup that came from the book. */
+  readonly frames: readonly FrameCard[] | null;
 }
 
 /** What an id may look like; a word of another shape can only be a file. */
@@ -33,7 +36,7 @@ export async function readSetupNamed(word: string, words: Words, world: World): 
   const json = await readJson(word, world, LARGEST_SETUP);
   if (!json.ok) return json;
   const setup = parseSetup(json.value);
-  if (setup.ok) return success({ setup: setup.value, kit: null });
+  if (setup.ok) return success({ setup: setup.value, kit: null, frames: null });
   return failure(...setup.faults.map((f) => within(f, inputName(word))));
 }
 
@@ -50,6 +53,10 @@ async function fromBook(id: string, words: Words, world: World): Promise<Result<
     const setup = await book.setup(id);
     if (!setup.ok) return setup;
     const kit = await book.kit();
-    return success({ setup: setup.value, kit: kit.ok ? kit.value : null });
+    const frames = await book.frames(id);
+    return success({
+      ...{ setup: setup.value, kit: kit.ok ? kit.value : null },
+      frames: frames.ok ? frames.value : null,
+    });
   });
 }

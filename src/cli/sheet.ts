@@ -1,11 +1,19 @@
 /** `sheet`: the printed sheet of a setup, as a PDF or as drawings, into new files. */
 
 import { extname } from "node:path";
-import { type SheetOptions, type SheetPage, type SheetPicture, sheetPages, toSvg } from "../drawing/index.ts";
+import {
+  type SheetFrame,
+  type SheetOptions,
+  type SheetPage,
+  type SheetPicture,
+  sheetPages,
+  toSvg,
+} from "../drawing/index.ts";
 import { fontsFromPackage } from "../pdf/fonts-node.ts";
 import { writePdf } from "../pdf/index.ts";
 import type { Setup } from "../setup/index.ts";
 import { predict, type SetupReport } from "../solve/index.ts";
+import type { FrameCard } from "../store/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { renderSetup, smallPictures } from "../work/index.ts";
 import { cautionsOf } from "./check.ts";
@@ -46,14 +54,24 @@ async function sheet(words: Words, world: World): Promise<Result<Answer>> {
   const { out, kind, options } = wanted.value;
   const read = await readSetup(words, world);
   if (!read.ok) return read;
-  const { setup, kit } = read.value;
+  const { setup, kit, frames } = read.value;
   const now = world.now();
   const report = predict(setup);
   const pictures = words.has("pictures") ? await picturesOf(setup, report, world) : success([]);
   if (!pictures.ok) return pictures;
-  const printed = { ...options, printedAt: dateText(now), pictures: pictures.value };
+  const named = frames === null ? {} : { frames: frames.map((card) => sheetFrame(card, setup)) };
+  const printed = { ...options, printedAt: dateText(now), pictures: pictures.value, ...named };
   const pages = sheetPages(setup, report, cautionsOf(setup, kit), printed);
   return kind === "pdf" ? writeAsPdf(pages, setup, out, now) : writeAsSvg(pages, out);
+}
+
+/** A frame as the sheet names it. */
+function sheetFrame({ name, sha256, assignment }: FrameCard, setup: Setup): SheetFrame {
+  const shows = assignment?.shows;
+  if (shows?.kind === "light") {
+    return { name, sha256, shows: setup.lights.find(({ id }) => id === shows.lightId)?.tag ?? "" };
+  }
+  return { name, sha256, shows: shows?.kind === "together" ? "all" : shows?.kind === "ambient" ? "none" : "" };
 }
 
 /** Pixels of the longer side of each picture, and how calm they are to be. */

@@ -11,7 +11,7 @@ export { printPalette } from "./palette.ts";
 export { type IconLight, patternIcon } from "./pattern-icon.ts";
 export { plan } from "./plan.ts";
 export { boundsOf, flat, type Point, pathPoints, placed, textCorners } from "./shape.ts";
-export type { SheetOptions, SheetPicture } from "./sheet/paper.ts";
+export type { SheetFrame, SheetOptions, SheetPicture } from "./sheet/paper.ts";
 export { type SheetPage, sheetPages } from "./sheet/sheet.ts";
 export { escapeXml, type SvgOptions, screenPaint, toSvg, toSvgShapes } from "./svg.ts";
 export * from "./types.ts";

@@ -74,10 +74,25 @@ function derivedWords(setup: Setup, report: SetupReport, options: SheetOptions):
     tones.length === 0 ? "" : `Backdrop's tone (1 clips): ${tones.join(", ")}.`,
     setup.subject.kind === "person" ? `In focus: ${depth}. Sockets: ${pattern.eyeSockets}.` : `In focus: ${depth}.`,
     circuitWords(setup),
-    `Exact aperture Av ${setup.exposure.apertureAv.toFixed(2)}. Frames and their hashes: none yet.`,
+    `Exact aperture Av ${setup.exposure.apertureAv.toFixed(2)}.`,
+    frameWords(options),
   ]
     .filter((part) => part !== "")
     .join(" ");
+}
+
+/** So many frames are named; the book keeps all. */
+const MOST_FRAMES = 8;
+
+/** "Frames, with their SHA-256 to ten digits: M 0412 1a2b3c4d5e, …" */
+function frameWords({ frames }: SheetOptions): string {
+  if (frames === undefined) return "";
+  if (frames.length === 0) return "Frames: none yet.";
+  const told = frames
+    .slice(0, MOST_FRAMES)
+    .map(({ name, sha256, shows }) => `${shows} ${name.replace(/\.[^.]+$/, "")} ${sha256.slice(0, 10)}`.trim());
+  const more = frames.length > MOST_FRAMES ? `, ${frames.length - MOST_FRAMES} more in the book` : "";
+  return `Frames, with ten digits of their SHA-256: ${told.join(", ")}${more}.`;
 }
 
 function circuitWords(setup: Setup): string {

@@ -14,6 +14,15 @@ export interface SheetPicture {
   readonly height: number;
 }
 
+/** A test frame as the sheet names it. */
+export interface SheetFrame {
+  readonly name: string;
+  /** Of the file as it came, hexadecimal. */
+  readonly sha256: string;
+  /** What it shows: a light's tag, "all", "none"; empty when nobody has said. */
+  readonly shows: string;
+}
+
 export interface SheetOptions {
   readonly paper: "A4" | "Letter";
   readonly units: LengthUnits;
@@ -21,6 +30,8 @@ export interface SheetOptions {
   readonly printedAt?: string;
   /** Adds a page: each light alone and all together. */
   readonly pictures?: readonly SheetPicture[];
+  /** Test frames of the setup; left out where they were not asked for. */
+  readonly frames?: readonly SheetFrame[];
 }
 
 /** ISO 216 and ANSI/ASME Y14.1, mm. */

@@ -10,6 +10,7 @@ import { textBox } from "../measure.ts";
 import { boundsOf, boxCorners, flat, pathPoints, textCorners } from "../shape.ts";
 import { toSvg } from "../svg.ts";
 import type { GroupShape, PathShape, Shape, TextShape } from "../types.ts";
+import type { SheetFrame } from "./paper.ts";
 import { type SheetPage, sheetPages } from "./sheet.ts";
 
 const cautions: readonly Caution[] = [
@@ -157,6 +158,22 @@ test("24 sitters keep to two pages on A4 and Letter, in metres and feet, and not
       }
     }
   }
+});
+
+test("test frames are named with what they show and ten digits of their hash; none and unasked are told apart", () => {
+  const sheet = (frames?: readonly SheetFrame[]): string =>
+    sheetPages(choirSetup, choirReport, cautions, {
+      ...{ paper: "A4", units: "metres", printedAt: "25 November 2026" },
+      ...(frames === undefined ? {} : { frames }),
+    })
+      .map(wordsOf)
+      .join(" ")
+      .replaceAll("\n", " ");
+  assert.doesNotMatch(sheet(), /Frames[:,]/);
+  assert.match(sheet([]), /Frames: none yet\./);
+  const frame: SheetFrame = { name: "0412.dng", sha256: "0123456789abcdef".repeat(4), shows: "M" };
+  assert.match(sheet([frame]), /M 0412 0123456789\./);
+  assert.match(sheet(Array.from({ length: 30 }, () => frame)), /22 more in the book/);
 });
 
 test("in feet, the frame, the depth in focus and the lean are told in feet and inches too", () => {

@@ -1,11 +1,13 @@
 /** The Sheet: the pages as they print, A4 or Letter, and the same pages as a PDF made in this browser. */
 
 import { type ReactNode, useEffect, useState } from "react";
-import { sheetPages } from "../../../drawing/index.ts";
-import type { AsShot } from "../../../setup/index.ts";
+import { type SheetFrame, sheetPages } from "../../../drawing/index.ts";
+import type { AsShot, Setup } from "../../../setup/index.ts";
+import type { FrameCard, FrameList } from "../../../store/types.ts";
 import type { Fault } from "../../../units/index.ts";
 import { fault } from "../../../units/index.ts";
 import { Bar } from "../../app/bar.tsx";
+import { ask } from "../../data/book.ts";
 import type { KeptPictures } from "../../data/kept-pictures.ts";
 import type { KitSession } from "../../data/kit-session.ts";
 import { newId } from "../../data/new-id.ts";
@@ -33,6 +35,7 @@ export default function SheetScreen({
   const [making, setMaking] = useState(false);
   const [wantsPictures, setWantsPictures] = useState(false);
   const pictures = usePictures(view, wantsPictures);
+  const frames = useFrameNames(view?.setup ?? null);
   if (view === null) {
     return (
       <>
@@ -48,6 +51,7 @@ export default function SheetScreen({
   const pages = sheetPages(setup, report, session.cautions(kit) ?? [], {
     ...{ paper, units, printedAt: now() },
     ...(pictures === null ? {} : { pictures }),
+    ...(frames === null ? {} : { frames }),
   });
   const keepAsShot = (): void => {
     const asShot: AsShot = {
@@ -164,6 +168,30 @@ function usePictures(view: SetupView | null, wanted: boolean): KeptPictures["pic
     };
   }, [view, wanted]);
   return wanted && made !== null && made.of === view ? made.pictures : null;
+}
+
+/** Test frames of the setup as the server has them; null without it. */
+function useFrameNames(setup: Setup | null): readonly SheetFrame[] | null {
+  const id = setup?.id ?? null;
+  const [cards, setCards] = useState<readonly FrameCard[] | null>(null);
+  useEffect(() => {
+    if (id === null) return;
+    let current = true;
+    void ask<FrameList>("GET", `/api/setups/${encodeURIComponent(id)}/frames`).then((answer) => {
+      if (current && answer.ok) setCards(answer.value.frames);
+    });
+    return () => {
+      current = false;
+    };
+  }, [id]);
+  if (cards === null || setup === null) return null;
+  return cards.map(({ name, sha256, assignment }) => ({ name, sha256, shows: showsWord(assignment, setup) }));
+}
+
+function showsWord(assignment: FrameCard["assignment"], setup: Setup): string {
+  const shows = assignment?.shows;
+  if (shows?.kind === "light") return setup.lights.find(({ id }) => id === shows.lightId)?.tag ?? "";
+  return shows?.kind === "together" ? "all" : shows?.kind === "ambient" ? "none" : "";
 }
 
 /** "25 November 2026, 14:22", as the Sheet prints it. */
