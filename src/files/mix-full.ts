@@ -5,11 +5,11 @@
 
 import { basename } from "node:path";
 import { addCodes, type LinearFrame, linearFrame } from "../frames/index.ts";
-import { encodePixels16 } from "../picture/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { type DecodedFile, decodeFile, frameOf } from "./decode.ts";
 import type { MixAnswer, MixJob, MixPart } from "./decoder-types.ts";
 import { toDisplay } from "./display.ts";
+import { encode16 } from "./encode16.ts";
 import { readFrameFile, systemFault } from "./read-file.ts";
 import { lightTables } from "./reading.ts";
 import { writePicture } from "./write-picture.ts";
@@ -67,7 +67,7 @@ async function write(sum: Sum, job: MixJob): Promise<Result<MixAnswer>> {
   const rows = (from: number, to: number): Uint16Array => {
     const band = toDisplay(rgb.subarray(3 * width * from, 3 * width * to), colour);
     for (let i = 0; i < band.length; i++) if ((band[i] as number) > 1) cut += 1;
-    return encodePixels16(band);
+    return encode16(band);
   };
   try {
     await writePicture(job.out, job.format, width, height, rows);
