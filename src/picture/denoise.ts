@@ -14,7 +14,7 @@ import type { Guides, Layer } from "./types.ts";
 /** Passes of growing reach: 1, 2, 4, 8, 16 pixels. */
 export const FILTER_PASSES = 5;
 /** Tones farther apart than so many σ of their difference are an edge. */
-export const TONE_SIGMAS = 3;
+export const TONE_SIGMAS = 4;
 /** Off the plane through the other pixel's surface by this part of its distance: another surface. */
 export const DEPTH_STEP = 0.01;
 /** Normals at a smaller cosine, and reflectances farther apart, are other surfaces. */
@@ -29,7 +29,9 @@ export const OUTLIER = 0.25;
  * Part of a pixel's deviation that the filter is trusted to leave, whatever its weights promise: edges within the noise
  * and the caution against bright outliers are errors too. By the demo headshot (bench/picture-noise.ts).
  */
-export const STAYS = 0.25;
+export const STAYS = 0.18;
+/** Relative variance under which there is no noise to take away: only rounding. */
+export const CALM = 1e-10;
 /** Half the side of the window over which variance is estimated: that of the first pass. */
 export const VARIANCE_REACH = 2;
 /** Variance at which a part of that pixel is not known at all. */
@@ -136,11 +138,16 @@ function filtered(plane: Plane, likeness: Likeness): Plane {
   let from = plane;
   let to: Plane = new Float32Array(plane.length);
   const tones = new Float32Array(plane.length / 4);
-  steadyVariance(from, to, tones, likeness);
+  const spreads = new Float32Array(plane.length / 4);
+  const calm = steadyVariance(from, to, tones, spreads, likeness);
   [from, to] = [to, from];
   const before = from.filter((_, at) => (at & 3) === 3);
   for (let pass = 0; pass < FILTER_PASSES; pass++) {
-    smooth(from, to, tones, likeness, pass);
+    if (pass === 0) smooth(from, to, calm, spreads, likeness, pass);
+    else {
+      readTones(from, tones, spreads);
+      smooth(from, to, tones, spreads, likeness, pass);
+    }
     [from, to] = [to, from];
   }
   draws.forEach((own, i) => {
@@ -155,9 +162,16 @@ function filtered(plane: Plane, likeness: Likeness): Plane {
  * One pixel's half-difference is itself a draw with one degree of freedom: the mean over alike neighbours steadies
  * it. Where there are no halves yet, the neighbours' own spread stands in.
  */
-function steadyVariance(from: Plane, to: Plane, tones: Float32Array, { width, height, passes }: Likeness): void {
+function steadyVariance(
+  from: Plane,
+  to: Plane,
+  tones: Float32Array,
+  spreads: Float32Array,
+  { width, height, passes }: Likeness,
+): Float32Array {
   const like = passes[0] as Uint8Array;
-  writeTones(from, tones);
+  const calm = new Float32Array(tones.length);
+  readTones(from, tones, spreads);
   to.set(from);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
@@ -168,6 +182,7 @@ function steadyVariance(from: Plane, to: Plane, tones: Float32Array, { width, he
       let halves = isKnown ? 255 * own : 0;
       let known = isKnown ? 255 : 0;
       let weights = 255;
+      let weights2 = 255 * 255;
       let sum = 255 * (tones[i] as number);
       let squares = sum * (tones[i] as number);
       for (let k = 0; k < NEIGHBOURS; k++) {
@@ -179,6 +194,7 @@ function steadyVariance(from: Plane, to: Plane, tones: Float32Array, { width, he
         if (value < 0) continue;
         const tone = tones[j] as number;
         weights += weight;
+        weights2 += weight * weight;
         sum += weight * tone;
         squares += weight * tone * tone;
         if (Number.isNaN(value)) continue;
@@ -188,12 +204,22 @@ function steadyVariance(from: Plane, to: Plane, tones: Float32Array, { width, he
       const mean = sum / weights;
       const steady = known > 0 ? halves / known : Math.max(0, squares / weights - mean * mean);
       to[4 * i + 3] = isKnown ? Math.max(steady, OUTLIER * own) : steady;
+      calm[i] = mean;
+      spreads[i] = ((to[4 * i + 3] as number) * weights2) / (weights * weights);
     }
   }
+  return calm;
 }
 
 /** One pass: a weighted mean of 5 × 5 pixels, 2^pass apart; variance goes with the squares of the weights. */
-function smooth(from: Plane, to: Plane, tones: Float32Array, { width, height, passes }: Likeness, pass: number): void {
+function smooth(
+  from: Plane,
+  to: Plane,
+  tones: Float32Array,
+  spreads: Float32Array,
+  { width, height, passes }: Likeness,
+  pass: number,
+): void {
   const like = passes[pass] as Uint8Array;
   const step = 1 << pass;
   const centre = (KERNEL[0] as number) ** 2;
@@ -204,12 +230,13 @@ function smooth(from: Plane, to: Plane, tones: Float32Array, { width, height, pa
     offsets[k] = step * (dy * width + dx);
     kernel[k] = ((KERNEL[Math.abs(dx)] as number) * (KERNEL[Math.abs(dy)] as number)) / 255;
   }
-  writeTones(from, tones);
   to.set(from);
   for (let i = 0; i < width * height; i++) {
     const own = from[4 * i + 3] as number;
-    if (own < 0) continue;
     const tone = tones[i] as number;
+    // None of this part, or no noise in it.
+    if (own <= CALM * tone * tone) continue;
+    const spread = spreads[i] as number;
     let r = centre * (from[4 * i] as number);
     let g = centre * (from[4 * i + 1] as number);
     let b = centre * (from[4 * i + 2] as number);
@@ -222,7 +249,7 @@ function smooth(from: Plane, to: Plane, tones: Float32Array, { width, height, pa
       const other = from[4 * j + 3] as number;
       if (other < 0) continue;
       const off = tone - (tones[j] as number);
-      const t = 1 - (off * off) / (TONE_SIGMAS * TONE_SIGMAS * (own + other) + 1e-20);
+      const t = 1 - (off * off) / (TONE_SIGMAS * TONE_SIGMAS * (spread + (spreads[j] as number)) + 1e-20);
       if (t <= 0) continue;
       const weight = (kernel[k] as number) * alike * t * t;
       r += weight * (from[4 * j] as number);
@@ -301,8 +328,10 @@ function featuresOf({ width, height, albedo, normal, middle, depth }: Guides): F
   return data;
 }
 
-function writeTones(plane: Plane, tones: Float32Array): void {
+/** Each pixel's luminance and its variance. */
+function readTones(plane: Plane, tones: Float32Array, spreads: Float32Array): void {
   for (let i = 0; i < tones.length; i++) {
+    spreads[i] = plane[4 * i + 3] as number;
     tones[i] = luminanceOf(plane[4 * i] as number, plane[4 * i + 1] as number, plane[4 * i + 2] as number);
   }
 }
@@ -320,7 +349,7 @@ const baseLuminance = (guides: Guides, i: number): number =>
 function withoutSparks(plane: Plane, width: number, height: number): Plane {
   const calm = Float32Array.from(plane);
   const tones = new Float32Array(width * height);
-  writeTones(plane, tones);
+  readTones(plane, tones, new Float32Array(width * height));
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const i = y * width + x;
