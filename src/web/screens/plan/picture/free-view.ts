@@ -24,15 +24,16 @@ const STEEPEST_DEG = 85;
 /** Where a first look may come from. */
 const FIRST_AZIMUTHS: readonly number[] = [-70, -35, 0, 35, 70];
 
-/** From in front and above, where the fewest lights stand in the way, far enough to see them all. */
+/** From in front and above, where lights and panels stand least in the way, far enough to see them all. */
 export function firstView(setup: Setup): FreeView {
   const target = noseOf(setup);
-  const places = setup.lights.map((light) => subtract(positionOf(light.place, setup), target));
+  const standing = [...setup.lights, ...setup.panels];
+  const places = standing.map(({ place }) => subtract(positionOf(place, setup), target));
   const apart = (azimuth: number): number =>
     Math.min(180, ...places.map(([x, , z]) => Math.abs(wrapDegrees(azimuth - (Math.atan2(x, z) * 180) / Math.PI))));
   const azimuthDeg = FIRST_AZIMUTHS.reduce((best, each) => (apart(each) > apart(best) ? each : best));
   const farthest = Math.max(1.5, ...places.map((place) => length(place)));
-  return { azimuthDeg, elevationDeg: 32, distanceM: clamp(2.4 * farthest, NEAREST_M, FARTHEST_M), target };
+  return { azimuthDeg, elevationDeg: 42, distanceM: clamp(2.4 * farthest, NEAREST_M, FARTHEST_M), target };
 }
 
 /** Turned by degrees; never over the top. */

@@ -12,6 +12,7 @@ import { gainsOf, setupReference } from "../../../../work/index.ts";
 import { TickField } from "../../../parts/fields/fields.tsx";
 import { dollied, type FreeView, firstView, freeCamera, orbited, panned } from "./free-view.ts";
 import { keepFromLayers } from "./keep-pictures.ts";
+import { namedLayers } from "./layer-names.ts";
 import { liftedGains, liftsOf, liftWords } from "./lift.ts";
 import type { Held, PictureView } from "./messages.ts";
 import { PictureFrame, type Walk } from "./picture-frame.tsx";
@@ -95,7 +96,7 @@ export default function PicturePane({ setup, report }: { setup: Setup; report: S
     [look, main, other],
   );
   const shownWidth = layers[0]?.width ?? width;
-  const aloneTag = setup.lights.find(({ id }) => id === alone)?.tag;
+  const aloneTag = namedLayers(setup).find(({ id }) => id === alone)?.tag;
   const lift = alone === null ? 0 : (lifts.get(alone) ?? 0);
   return (
     <section className="pane picture-pane" aria-label="Picture">
@@ -136,7 +137,7 @@ export default function PicturePane({ setup, report }: { setup: Setup; report: S
           />
           <select value={without} aria-label="Right of the wipe" onChange={(event) => setWithout(event.target.value)}>
             <option value="stops">in stops</option>
-            {setup.lights.map((light) => (
+            {namedLayers(setup).map((light) => (
               <option key={light.id} value={light.id}>
                 without {light.tag}
               </option>
@@ -169,7 +170,8 @@ export default function PicturePane({ setup, report }: { setup: Setup; report: S
       {free !== null && (
         <p className="picture-note quiet">
           Drag turns, with Shift or two fingers it moves across, the wheel goes nearer. Keys: arrows, Shift with arrows,
-          + and −; Escape goes back to the camera. The setup stays as it is.
+          + and −; Escape goes back to the camera. Shown {FREE_LIFT_STOPS} stops brighter than through the camera; the
+          setup stays as it is.
         </p>
       )}
       {look === "plain" ? (

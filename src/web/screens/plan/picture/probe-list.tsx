@@ -81,7 +81,7 @@ function Figures({ setup, probe, held, gains, picture, lights }: FigureProps): R
   const straight = rows.reduce((sum, { lxS }) => sum + lxS, 0);
   const least = straight * 2 ** -FAR_UNDER;
   const listed = rows.filter(({ lxS }) => lxS > least).sort((a, b) => b.lxS - a.lxS);
-  const far = rows.filter(({ on, lxS }) => on && lxS <= least).map(({ light }) => light?.tag ?? "");
+  const far = rows.flatMap(({ light, on, lxS }) => (light !== undefined && on && lxS <= least ? [light.tag] : []));
   const known = rows.every(({ returned }) => returned !== null);
   const returned = rows.reduce((sum, row) => sum + (row.returned ?? 0), 0);
   return (
@@ -106,7 +106,7 @@ function Figures({ setup, probe, held, gains, picture, lights }: FigureProps): R
         {known && returned > 0 && (
           <li>
             <span className="probe-name">room</span> <Reading av={avOf(returned, setup.meter.discC)} />
-            <small>panels and walls, along the surface, estimated</small>
+            <small>panels, walls and room light, along the surface, estimated</small>
           </li>
         )}
       </ul>

@@ -31,7 +31,7 @@ export function probeSpot(
   if (spot === null) return null;
   const straight = probeLights(scene, fronts, spot, { kind: held.receptor }, held.aim);
   const along = isMatt(scene, spot.position) ? probeLights(scene, fronts, spot, { kind: "disc" }, "normal") : null;
-  return straight.map(({ lightId, factor }, i) => {
+  const lights = straight.map(({ lightId, factor }, i) => {
     const layer = layerOf(lightId);
     if (along === null || layer === undefined) return { lightId, factor, returned: null };
     const received = receivedAt(layer, guides, x, y);
@@ -41,6 +41,10 @@ export function probeSpot(
       returned: received === null ? null : Math.max(0, received - (along[i]?.factor ?? 0)),
     };
   });
+  // The room's own light comes from everywhere: all of it is in the layer.
+  const room = layerOf("ambient");
+  if (room === undefined) return lights;
+  return [...lights, { lightId: "ambient", factor: 0, returned: along && receivedAt(room, guides, x, y) }];
 }
 
 /** Whether the surface that the camera sees there has a matt base to read light from. */

@@ -3,6 +3,7 @@
 import type { LayerId } from "../../../../picture/index.ts";
 import type { Setup } from "../../../../setup/index.ts";
 import type { StaleLayer } from "../../../../work/index.ts";
+import { namedLayers } from "./layer-names.ts";
 import type { PictureState } from "./picture-job.ts";
 
 export function progressWords(state: PictureState, setup: Setup): string {
@@ -32,4 +33,4 @@ function traceWords(trace: readonly StaleLayer[], setup: Setup): string {
   return shaded.length === 0 ? moved : `${moved}, and ${shaded.join(" ")}: their shadows change`;
 }
 
-const tagOf = (setup: Setup, id: LayerId): string => setup.lights.find((light) => light.id === id)?.tag ?? "room";
+const tagOf = (setup: Setup, id: LayerId): string => namedLayers(setup).find((layer) => layer.id === id)?.tag ?? "";

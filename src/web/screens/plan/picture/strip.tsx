@@ -2,9 +2,10 @@
 
 import { type ReactNode, useEffect, useRef } from "react";
 import { encodePixels, type Layer, type LayerGain, mixLayers } from "../../../../picture/index.ts";
-import type { Light, Setup } from "../../../../setup/index.ts";
+import type { Setup } from "../../../../setup/index.ts";
 import { setupReference } from "../../../../work/index.ts";
 import { Tag } from "../../../parts/tag.tsx";
+import { type NamedLayer, namedLayers } from "./layer-names.ts";
 import { liftedGains, liftWords } from "./lift.ts";
 import { shrunk } from "./shrink.ts";
 
@@ -26,14 +27,14 @@ export function Strip({ setup, layers, gains, lifts, alone, setAlone }: Props): 
   const small = layers.map((layer) => shrunk(layer, SMALL_PX));
   const reference = setupReference(setup);
   const offset = setup.camera.meterOffsetStops ?? 0;
-  const one = (light: Light | null): Float32Array => {
+  const one = (light: NamedLayer | null): Float32Array => {
     const own = light === null ? gains : liftedGains(gains, light.id, lifts?.get(light.id) ?? 0);
     return mixLayers(small, own, reference, offset);
   };
   const { width = 1, height = 1 } = small[0] ?? {};
   return (
     <ul className="picture-strip" aria-label="Each light alone, and all together">
-      {setup.lights.map((light) => (
+      {namedLayers(setup).map((light) => (
         <li key={light.id}>
           <button
             type="button"

@@ -3,6 +3,7 @@
 import type { ReactNode } from "react";
 import type { Setup } from "../../../../setup/index.ts";
 import { Tag } from "../../../parts/tag.tsx";
+import { namedLayers } from "./layer-names.ts";
 
 interface Props {
   readonly setup: Setup;
@@ -15,7 +16,7 @@ interface Props {
 export function Switches({ setup, off, alone, setOff, setAlone }: Props): ReactNode {
   return (
     <div className="picture-switches" role="group" aria-label="Lights in the picture">
-      {setup.lights.map((light) => (
+      {namedLayers(setup).map((light) => (
         <div key={light.id} className="picture-switch">
           <Tag tag={light.tag} hue={light.hue} solid={light.on} />
           <div className="choice">
