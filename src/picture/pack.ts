@@ -68,6 +68,19 @@ function wallsOf(scene: Scene): Uint8Array {
   return walls;
 }
 
+/** Tables by what they are made from: a moved light packs its scene anew, with the same materials. */
+const kept = new Map<string, Float32Array>();
+const MOST_KEPT = 64;
+
+function keptTable(name: string, make: () => Float32Array): Float32Array {
+  const known = kept.get(name);
+  if (known) return known;
+  if (kept.size >= MOST_KEPT) kept.clear();
+  const table = make();
+  kept.set(name, table);
+  return table;
+}
+
 /** Tables of materials, one after the other. */
 class TableStore {
   readonly #tables: Float32Array[] = [];
@@ -105,7 +118,7 @@ function packMaterial(material: Material, coats: TableStore): number[] {
     case "glossy":
     case "skin": {
       const alpha = Math.max(LEAST_ROUGHNESS, material.roughness);
-      const coat = coatTable(alpha, material.ior);
+      const coat = keptTable(`coat ${alpha} ${material.ior}`, () => coatTable(alpha, material.ior));
       return [
         COATED,
         ...material.reflectance,
@@ -119,7 +132,8 @@ function packMaterial(material: Material, coats: TableStore): number[] {
     }
     case "hair": {
       const { absorption, betaM, betaN, tiltDeg, ior } = material;
-      const table = fibreTable(makeFibre(absorption, betaM, betaN, tiltDeg, ior));
+      const name = `fibre ${absorption} ${betaM} ${betaN} ${tiltDeg} ${ior}`;
+      const table = keptTable(name, () => fibreTable(makeFibre(absorption, betaM, betaN, tiltDeg, ior)));
       return [HAIR, 1, 1, 1, 0, ior, coats.add(table), 0, 0, ...absorption, betaM, betaN, tiltDeg];
     }
     case "glass":
