@@ -75,11 +75,15 @@ async function startProcess(port: number, dataDir: string): Promise<ChildProcess
   return child;
 }
 
-export async function openBrowser(): Promise<Browser> {
+/** `args`: what a test needs of the browser beside the usual. */
+export async function openBrowser(args: readonly string[] = []): Promise<Browser> {
   const executablePath = process.env.CHROMIUM ?? "/usr/bin/chromium";
   return chromium.launch({
     executablePath,
-    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"],
+    args: [
+      ...["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"],
+      ...args,
+    ],
   });
 }
 
@@ -98,25 +102,30 @@ export interface WatchedPage {
   clean(): void;
 }
 
-export async function openPage(browser: Browser, options: BrowserContextOptions = DESK): Promise<WatchedPage> {
+/** `host`: the one machine that the page may ask. */
+export async function openPage(
+  browser: Browser,
+  options: BrowserContextOptions = DESK,
+  host = "127.0.0.1",
+): Promise<WatchedPage> {
   const context = await browser.newContext(options);
   context.setDefaultTimeout(10_000);
   const wrong: string[] = [];
   // Of the whole context, so that what the service worker fetches counts too.
   context.on("request", (request) => {
     const { protocol, hostname } = new URL(request.url());
-    if (["http:", "https:", "ws:", "wss:"].includes(protocol) && hostname !== "127.0.0.1")
+    if (["http:", "https:", "ws:", "wss:"].includes(protocol) && hostname !== host)
       wrong.push(`asked another machine: ${request.url()}`);
   });
-  context.on("page", (page) => watch(page, wrong));
+  context.on("page", (page) => watch(page, wrong, host));
   const page = await context.newPage();
   return { page, context, clean: () => assert.deepEqual(wrong, []) };
 }
 
-function watch(page: Page, wrong: string[]): void {
+function watch(page: Page, wrong: string[], host: string): void {
   page.on("pageerror", (error) => wrong.push(String(error)));
   page.on("websocket", (socket) => {
-    if (new URL(socket.url()).hostname !== "127.0.0.1") wrong.push(`asked another machine: ${socket.url()}`);
+    if (new URL(socket.url()).hostname !== host) wrong.push(`asked another machine: ${socket.url()}`);
   });
   page.on("console", (message) => {
     // A server that a test stopped on purpose makes the browser log refused connections; everything else counts.
