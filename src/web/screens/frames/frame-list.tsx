@@ -60,7 +60,7 @@ export function FrameList({ session, state, lights, watched, sumWords }: Props):
         )}
         <ul>
           {cards.map((card) => (
-            <FrameItem key={card.id} card={card} lights={lights} session={session} sumWords={sumWords} />
+            <FrameItem key={card.id} card={card} cards={cards} lights={lights} session={session} sumWords={sumWords} />
           ))}
         </ul>
       </div>
@@ -83,12 +83,13 @@ const ACCEPT = ".jpg,.jpeg,.png,.tif,.tiff,.ppm,.pgm,.dng,.cr2,.cr3,.nef,.arw,.r
 
 interface ItemProps {
   readonly card: FrameCard;
+  readonly cards: readonly FrameCard[];
   readonly lights: readonly Light[];
   readonly session: FrameSession;
   readonly sumWords: string | null;
 }
 
-function FrameItem({ card, lights, session, sumWords }: ItemProps): ReactNode {
+function FrameItem({ card, cards, lights, session, sumWords }: ItemProps): ReactNode {
   const shows = card.assignment?.shows ?? null;
   const light = shows?.kind === "light" ? lights.find(({ id }) => id === shows.lightId) : undefined;
   const isAll = shows?.kind === "together";
@@ -117,6 +118,7 @@ function FrameItem({ card, lights, session, sumWords }: ItemProps): ReactNode {
             <option value="ambient">none: the room alone</option>
             <option value="session">a later frame</option>
             <option value="aside">left out</option>
+            {shows?.kind === "repeat" && <option value="repeat">{repeatWords(shows, cards)}</option>}
             {card.assignment?.by === "person" && <option value="machine">look again by itself</option>}
           </select>
         </label>
@@ -166,6 +168,16 @@ function basisWords({ basis, bits }: FrameCard): string {
     case "profile":
       return `tone curve, ${bits} bit: a sketch`;
   }
+}
+
+/** "0413 again, 0.3 brighter": a step of a bracket, or a second of the same. */
+function repeatWords(
+  { ofFrameId, stops }: Extract<Shows, { readonly kind: "repeat" }>,
+  cards: readonly FrameCard[],
+): string {
+  const first = shortName(cards.find(({ id }) => id === ofFrameId)?.name ?? "another");
+  const size = Math.abs(stops).toFixed(1);
+  return size === "0.0" ? `${first} again` : `${first} again, ${size} ${stops > 0 ? "brighter" : "darker"}`;
 }
 
 const choiceOf = (shows: Shows | null): string =>

@@ -18,8 +18,11 @@ import {
   type Patch,
   patchTarget,
   proxyOf,
+  startWatch,
   type TurnableLight,
   toneOfPatch,
+  type WatchResult,
+  watchFrame,
   whiteOfPatch,
   withoutAmbient,
 } from "../../../frames/index.ts";
@@ -77,6 +80,7 @@ export class Mixer {
         this.#whiteBalanceK = message.whiteBalanceK;
         this.#stage = null;
         this.#check();
+        this.#watch();
         break;
       case "mix":
         this.#mix(message);
@@ -96,6 +100,26 @@ export class Mixer {
     const nameOf = (id: string): string => this.#tags[id] ?? id;
     const check = checkSum({ together, alones, ambient: this.#frame(ambientId), nameOf });
     this.#tell({ kind: "checked", check, map: differenceMap(check) });
+  }
+
+  /** Explains the session's later frames, one after the other, by the lights' own. */
+  #watch(): void {
+    const alones = this.#alones();
+    const { sessionIds, ambientId } = this.#parts;
+    if (alones.length === 0 || sessionIds.length === 0 || !this.#oneSize([])) {
+      this.#tell({ kind: "watched", results: [] });
+      return;
+    }
+    let state = startWatch(alones, this.#frame(ambientId), { nameOf: (id) => this.#tags[id] ?? id });
+    const results: WatchResult[] = [];
+    for (const id of sessionIds) {
+      const frame = this.#frame(id);
+      if (frame === null) continue;
+      const next = watchFrame(state, frame);
+      state = next.state;
+      results.push(next.result);
+    }
+    this.#tell({ kind: "watched", results });
   }
 
   #mix({ settings, patches, greyId, longSidePx }: Extract<ToMixer, { kind: "mix" }>): void {
