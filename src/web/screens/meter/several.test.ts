@@ -51,7 +51,7 @@ test("keeping one takes the other out of the count, not out of the document, and
     const [one] = disagreements(both);
     assert.ok(one !== undefined);
     const [kept, dropped] = keepLater ? [one.later, one.earlier] : [one.earlier, one.later];
-    const decided = expectOk(applyEdits(both, expectOk(keepOne(both, one.light, kept, dropped))));
+    const decided = expectOk(applyEdits(both, expectOk(keepOne(both, one.light, kept))));
     assert.deepEqual(disagreements(decided), []);
     assert.equal(decided.readings.length, 2);
     assert.equal(decided.readings.find(({ id }) => id === dropped.id)?.undone, true);
@@ -63,6 +63,19 @@ test("keeping one takes the other out of the count, not out of the document, and
     assert.equal(report?.reading?.id, kept.id);
     assert.ok(Math.abs((report?.predicted.av ?? 0) - kept.av) < 0.01, "predicts what was kept");
   }
+});
+
+test("keeping one settles it with all that disagree with it, not with a third one by one", () => {
+  const first = metered(choir(), "F", 2.4, 0, "phone");
+  const three = again(again(first, "F-phone-0", 2.0, 20, "tablet"), "F-phone-0", 2.4, 40, "laptop");
+  const [one] = disagreements(three);
+  assert.ok(one !== undefined);
+  const decided = expectOk(applyEdits(three, expectOk(keepOne(three, one.light, one.earlier))));
+  assert.deepEqual(disagreements(decided), []);
+  assert.deepEqual(
+    decided.readings.filter(({ undone }) => !undone).map(({ device }) => device),
+    ["tablet"],
+  );
 });
 
 test("a main read again after others were metered shows its drift to all; before that it is only read again", () => {

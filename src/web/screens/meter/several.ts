@@ -23,18 +23,31 @@ export interface Disagreement {
 export function disagreements(setup: Setup): readonly Disagreement[] {
   return setup.lights.flatMap((light) => {
     const [earlier, later] = aloneReadings(setup, light.id).slice(-2);
-    if (earlier === undefined || later === undefined || earlier.device === later.device) return [];
-    if (Date.parse(later.at) - Date.parse(earlier.at) > SAME_MOMENT_MS) return [];
-    if (earlier.dialStops !== later.dialStops || !samePlace(earlier, later)) return [];
-    return Math.abs(workingAv(setup, later) - workingAv(setup, earlier)) > SAME_STOPS
+    return earlier !== undefined && later !== undefined && disagree(setup, earlier, later)
       ? [{ light, earlier, later }]
       : [];
   });
 }
 
-/** The other reading no longer counts; it stays in the document. What the head was learned to give follows the kept one. */
-export function keepOne(setup: Setup, light: Light, kept: Reading, dropped: Reading): Result<readonly Edit[]> {
-  const drop: readonly Edit[] = [{ kind: "undo-reading", id: dropped.id, undone: true }];
+/** Taken within a minute by two devices, at one place, with the dial untouched between them, and apart all the same. */
+function disagree(setup: Setup, a: Reading, b: Reading): boolean {
+  return (
+    a.device !== b.device &&
+    Math.abs(Date.parse(a.at) - Date.parse(b.at)) <= SAME_MOMENT_MS &&
+    a.dialStops === b.dialStops &&
+    samePlace(a, b) &&
+    Math.abs(workingAv(setup, a) - workingAv(setup, b)) > SAME_STOPS
+  );
+}
+
+/**
+ * Those that disagree with the kept one no longer count; they stay in the document. What the head was learned to give
+ * follows the kept one.
+ */
+export function keepOne(setup: Setup, light: Light, kept: Reading): Result<readonly Edit[]> {
+  const drop = aloneReadings(setup, light.id)
+    .filter((one) => disagree(setup, one, kept))
+    .map(({ id }): Edit => ({ kind: "undo-reading", id, undone: true }));
   if (light.calibratedFrom === kept.id) return success(drop);
   const without = applyEdits(setup, drop);
   if (!without.ok) return without;

@@ -64,8 +64,8 @@ function Decide({
 }): ReactNode {
   const [faults, setFaults] = useState<readonly Fault[]>([]);
   const { light, earlier, later } = between;
-  const keep = (kept: MeterReading, dropped: MeterReading): void => {
-    const edits = keepOne(setup, light, kept, dropped);
+  const keep = (kept: MeterReading): void => {
+    const edits = keepOne(setup, light, kept);
     const done = edits.ok ? session.change(`${light.tag} kept ${kept.typed}`, edits.value) : edits;
     setFaults(done.ok ? [] : done.faults);
   };
@@ -77,11 +77,8 @@ function Decide({
       </p>
       <FaultBox faults={faults} />
       <div className="decide-two">
-        {[
-          { kept: earlier, dropped: later },
-          { kept: later, dropped: earlier },
-        ].map(({ kept, dropped }) => (
-          <button key={kept.id} type="button" className="button" onClick={() => keep(kept, dropped)}>
+        {[earlier, later].map((kept) => (
+          <button key={kept.id} type="button" className="button" onClick={() => keep(kept)}>
             <span className="quiet">{kept.device}</span> Keep <Reading av={workingAv(setup, kept)} />
           </button>
         ))}
