@@ -1,10 +1,14 @@
 /**
  * From sums on the card to a picture, without reading them back: layers, the filter, the noise estimate, the mix as
  * pixels or on a canvas. A dial, a gel, a switch or the aperture is one `paint` or `pixels`: a few bytes up, one
- * dispatch. Memory on the card per pixel: 16 bytes a layer, 128 for the filter's planes, 48 for surfaces, 4 for pixels.
+ * dispatch. Memory on the card per pixel: 16 bytes a layer, 192 for the filter's planes, 48 for surfaces, 4 for pixels.
  */
 
 import {
+  CARD,
+  chooseBuffer,
+  chooseWgsl,
+  emptyTiles,
   FILTER_GROUP,
   FILTER_STEPS,
   filterParams,
@@ -30,6 +34,8 @@ export interface CardSums {
   readonly samples: number;
   readonly sums: GPUBuffer;
   readonly guides: GPUBuffer;
+  /** The list of tiles that go on. */
+  readonly chosen: GPUBuffer;
 }
 
 export interface GpuFinisher {
@@ -37,6 +43,11 @@ export interface GpuFinisher {
   develop(sums: CardSums, denoise: boolean): void;
   /** Estimated noise in stops: of the mix by `weights` (output over H_ref), else of the noisiest layer. */
   noise(weights?: readonly number[]): Promise<number>;
+  /**
+   * Lists the tiles that are noisier than asked, over tones within 6 stops under the card, for the tracer's next paths;
+   * resolves with their share of the picture.
+   */
+  choose(sums: CardSums, weights: readonly number[], noiseStops: number): Promise<number>;
   /** The mix as RGBA, for those without a canvas. */
   pixels(look: Look): Promise<Uint8ClampedArray<ArrayBuffer>>;
   /** Draws the mix into a texture of the picture's size: a canvas's current one. */
@@ -62,6 +73,7 @@ interface Developed {
   readonly layers: GPUBuffer;
   readonly surfaces: GPUBuffer;
   readonly planes: readonly [GPUBuffer, GPUBuffer];
+  readonly hints: GPUBuffer;
   readonly params: GPUBuffer;
   readonly pixels: GPUBuffer;
   readonly look: GPUBuffer;
@@ -123,6 +135,21 @@ export async function createGpuFinisher(device: GPUDevice): Promise<GpuFinisher>
       if (weights) return mixNoise(thin, weights);
       return Math.max(0, ...thin.map(({ estimatedNoiseStops }) => estimatedNoiseStops));
     },
+    async choose(sums, weights, noiseStops) {
+      const { width, height, layers } = shown();
+      const goal = uploaded(device, chooseBuffer(width, height, weights, noiseStops, CARD / 64));
+      device.queue.writeBuffer(sums.chosen, 0, emptyTiles);
+      const encoder = device.createCommandEncoder();
+      const pass = encoder.beginComputePass();
+      pass.setPipeline(pipelines.choose);
+      pass.setBindGroup(0, groupOf(device, pipelines.choose, { 0: goal, 1: layers, 2: sums.chosen }));
+      pass.dispatchWorkgroups(Math.ceil(width / 8), Math.ceil(height / 8));
+      pass.end();
+      device.queue.submit([encoder.finish()]);
+      const [, , , count] = new Uint32Array(await readBack(device, sums.chosen, 16));
+      goal.destroy();
+      return (count as number) / (Math.ceil(width / 8) * Math.ceil(height / 8));
+    },
     async pixels(look) {
       const picture = begin(look);
       const encoder = device.createCommandEncoder();
@@ -176,6 +203,7 @@ const ENTRIES = {
   join: filterWgsl,
   thin: thinWgsl,
   mixPixels: mixWgsl,
+  choose: chooseWgsl,
 } as const;
 type Entry = keyof typeof ENTRIES;
 
@@ -207,7 +235,7 @@ function stepsOf(device: GPUDevice, own: Developed, sums: CardSums, denoise: boo
     return { buffer: own.params, offset, size: 32 };
   };
   const all = params(0, ids.length, 1);
-  const { layers, surfaces } = own;
+  const { layers, surfaces, hints } = own;
   if (!denoise)
     return [{ entry: "resolve", buffers: { 0: all, 1: sums.sums, 2: guides, 3: layers }, layers: ids.length }];
   const steps: Step[] = [{ entry: "settle", buffers: { 0: all, 2: guides, 4: surfaces }, layers: 1 }];
@@ -216,13 +244,13 @@ function stepsOf(device: GPUDevice, own: Developed, sums: CardSums, denoise: boo
     let [source, target] = own.planes;
     const group = params(first, count, 1);
     const pass = (entry: Entry, buffers: Step["buffers"]): void => {
-      steps.push({ entry, buffers: { 4: surfaces, 5: source, 6: target, ...buffers }, layers: 1 });
+      steps.push({ entry, buffers: { 4: surfaces, 5: source, 6: target, 7: hints, ...buffers }, layers: 1 });
       [source, target] = [target, source];
     };
     steps.push({ entry: "divide", buffers: { 0: group, 1: sums.sums, 4: surfaces, 6: source }, layers: count });
     pass("steady", { 0: group });
     for (const reach of FILTER_STEPS) pass("smoothPlanes", { 0: params(first, count, reach) });
-    const buffers = { 0: group, 1: sums.sums, 3: layers, 4: surfaces, 5: source };
+    const buffers = { 0: group, 1: sums.sums, 3: layers, 4: surfaces, 5: source, 7: hints };
     steps.push({ entry: "join", buffers, layers: count });
   }
   return steps;
@@ -247,15 +275,16 @@ function roomFor(device: GPUDevice, width: number, height: number, ids: readonly
     layers: storage(16 * pixels * ids.length),
     surfaces: storage(48 * pixels),
     planes: [storage(32 * pixels * group), storage(32 * pixels * group)],
+    hints: storage(32 * pixels * group),
     params: device.createBuffer({ size: SLOT * (slots + 1), usage: UNIFORM | COPY_DST }),
     pixels: storage(4 * pixels),
     look: storage(16 + 16 * Math.max(1, ids.length)),
   };
 }
 
-const buffersOf = ({ layers, surfaces, planes, params, pixels, look }: Developed): readonly GPUBuffer[] => [
+const buffersOf = ({ layers, surfaces, planes, hints, params, pixels, look }: Developed): readonly GPUBuffer[] => [
   ...[layers, surfaces, ...planes],
-  ...[params, pixels, look],
+  ...[hints, params, pixels, look],
 ];
 
 function drop(own: Developed | null): void {

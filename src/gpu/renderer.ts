@@ -1,8 +1,8 @@
 /**
  * Passes on the card, with the manners of the work room's renderer: one job at a time, a newer one ends the older with
  * null, passes double until the asked noise. A dispatch adds at most four paths per pixel, so that cancelling waits
- * for one dispatch and no driver thinks the card hangs. The noise is estimated on the card; layers travel only where
- * someone asks for them.
+ * for one dispatch and no driver thinks the card hangs. A picture that stays on the card is estimated there, and after
+ * a few paths only its noisy tiles go on; layers travel only where someone asks for them.
  */
 
 import {
@@ -63,6 +63,9 @@ export interface CardRenderer {
   cancel(): void;
 }
 
+/** Paths everywhere before only noisy tiles go on: with fewer the estimate of a tile is a guess. */
+const EVERYWHERE = 4;
+
 export function createCardRenderer(tracer: GpuTracer, finisher: GpuFinisher, denoise = true): CardRenderer {
   const passes = createPasses(tracer);
   return {
@@ -70,7 +73,11 @@ export function createCardRenderer(tracer: GpuTracer, finisher: GpuFinisher, den
       passes.run(scene, request, goal, async (own) => {
         finisher.develop(tracer.card(), denoise);
         const progress = own(await finisher.noise(goal.weights));
-        return { progress, tell: () => onPass?.(progress) };
+        const narrows = goal.weights !== undefined && !progress.done && tracer.card().samples >= EVERYWHERE;
+        const share = narrows ? await finisher.choose(tracer.card(), goal.weights, goal.noiseStops) : 1;
+        // Every tile is within the goal though the whole seems not to be: that is what was asked.
+        const last = share === 0 ? { ...progress, done: true } : progress;
+        return { progress: last, tell: () => onPass?.(last), share };
       }),
     cancel: passes.cancel,
   };
@@ -81,7 +88,7 @@ interface Passes {
     scene: PackedScene,
     request: RenderRequest,
     goal: RenderGoal,
-    endPass: (own: (noiseStops: number) => CardProgress) => Promise<{ progress: P; tell: () => void }>,
+    endPass: (own: (noiseStops: number) => CardProgress) => Promise<{ progress: P; tell: () => void; share?: number }>,
   ): Promise<P | null>;
   cancel(): void;
 }
@@ -99,18 +106,21 @@ function createPasses(tracer: GpuTracer): Passes {
   ) => {
     if (own !== current) return null;
     tracer.begin(scene, request);
-    for (let samples = 0; ; ) {
+    // Paths of the pixels that go on, and of the mean pixel.
+    for (let [samples, mean, share] = [0, 0, 1]; ; ) {
       const passEnd = Math.min(goal.mostSamples, Math.max(1, 2 * samples));
       while (samples < passEnd) {
         const part = Math.min(MOST_PER_DISPATCH, passEnd - samples);
-        await tracer.add(part);
+        await tracer.add(part, share === 1 ? "all" : "chosen");
         samples += part;
+        mean += share * part;
         if (own !== current) return null;
       }
-      const { progress, tell } = await endPass((noiseStops) => stateOf(scene, request, goal, samples, noiseStops));
+      const pass = await endPass((noiseStops) => stateOf(scene, request, goal, samples, mean, noiseStops));
       if (own !== current) return null;
-      tell();
-      if (progress.done || own !== current) return own === current ? progress : null;
+      pass.tell();
+      if (pass.progress.done || own !== current) return own === current ? pass.progress : null;
+      share = pass.share ?? 1;
     }
   };
   return {
@@ -131,10 +141,11 @@ function stateOf(
   request: RenderRequest,
   goal: RenderGoal,
   samples: number,
+  mean: number,
   noiseStops: number,
 ): CardProgress {
   const done = samples >= goal.mostSamples || noiseStops <= goal.noiseStops;
   // The card does not count its rays; a path casts at least one to the surface and one to each light.
-  const rays = request.width * request.height * samples * (1 + layerIds(scene, request).length);
-  return { samples, noiseStops, rays, done };
+  const rays = request.width * request.height * mean * (1 + layerIds(scene, request).length);
+  return { samples: mean, noiseStops, rays, done };
 }

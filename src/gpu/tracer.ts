@@ -32,8 +32,8 @@ export class DeviceLostError extends Error {
 export interface GpuTracer {
   /** Puts a scene on the card and starts a picture: sums at zero. */
   begin(scene: PackedScene, request: RenderRequest): void;
-  /** Adds paths per pixel; resolves when the card is done with them. */
-  add(samples: number): Promise<void>;
+  /** Adds paths per pixel, everywhere or in the tiles that a finisher chose; resolves when the card is done with them. */
+  add(samples: number, where?: "all" | "chosen"): Promise<void>;
   /** Layers and guides so far. */
   read(): Promise<{ layers: readonly Layer[]; guides: Guides; samples: number }>;
   /** What a finisher works on: nothing is copied. */
@@ -60,8 +60,8 @@ interface Picture {
   readonly params: GPUBuffer;
   readonly sums: GPUBuffer;
   readonly guides: GPUBuffer;
-  readonly tiles: GPUBuffer;
-  readonly group: GPUBindGroup;
+  readonly tiles: Readonly<Record<"all" | "chosen", GPUBuffer>>;
+  readonly groups: Readonly<Record<"all" | "chosen", GPUBindGroup>>;
   samples: number;
 }
 
@@ -115,11 +115,14 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       params: device.createBuffer({ size: 160, usage: UNIFORM | COPY_DST }),
       sums: device.createBuffer({ size: sizes.sums, usage }),
       guides: device.createBuffer({ size: sizes.guides, usage }),
-      tiles: uploaded(device, allTiles(width, height), STORAGE | INDIRECT),
+      tiles: {
+        all: uploaded(device, allTiles(width, height), STORAGE | INDIRECT),
+        chosen: uploaded(device, allTiles(width, height), STORAGE | INDIRECT | COPY_SRC),
+      },
     };
   };
   const drop = (): void => {
-    if (picture) destroyAll([picture.params, picture.sums, picture.guides, picture.tiles]);
+    if (picture) destroyAll([picture.params, picture.sums, picture.guides, picture.tiles.all, picture.tiles.chosen]);
     picture = null;
   };
 
@@ -131,33 +134,32 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       const { params, sums, guides, tiles } = sheets(request.width, request.height, ids.length);
       device.queue.writeBuffer(buffers[3] as GPUBuffer, 4 * tables.places.request, Float32Array.from(request.emitters));
       const [nodes, triangles, vertices, numbers, words] = buffers;
-      const entries = [params, nodes, triangles, vertices, numbers, sums, guides, words, tiles].map(
-        (buffer, binding) => ({
-          binding,
-          resource: { buffer: buffer as GPUBuffer },
-        }),
-      );
-      const group = device.createBindGroup({ layout: pipeline.getBindGroupLayout(0), entries });
-      picture = { scene, tables, request, ids, params, sums, guides, tiles, group, samples: 0 };
+      const groupOver = (list: GPUBuffer): GPUBindGroup => {
+        const all = [params, nodes, triangles, vertices, numbers, sums, guides, words, list];
+        const entries = all.map((buffer, binding) => ({ binding, resource: { buffer: buffer as GPUBuffer } }));
+        return device.createBindGroup({ layout: pipeline.getBindGroupLayout(0), entries });
+      };
+      const groups = { all: groupOver(tiles.all), chosen: groupOver(tiles.chosen) };
+      picture = { scene, tables, request, ids, params, sums, guides, tiles, groups, samples: 0 };
     },
-    async add(samples) {
+    async add(samples, where = "all") {
       const own = alive();
       const part = { samples, row: 0, rows: own.request.height };
       device.queue.writeBuffer(own.params, 0, paramsBuffer(own.scene, own.tables, own.request, part));
       const encoder = device.createCommandEncoder();
       const pass = encoder.beginComputePass();
       pass.setPipeline(pipeline);
-      pass.setBindGroup(0, own.group);
-      pass.dispatchWorkgroupsIndirect(own.tiles, 0);
+      pass.setBindGroup(0, own.groups[where]);
+      pass.dispatchWorkgroupsIndirect(own.tiles[where], 0);
       pass.end();
       device.queue.submit([encoder.finish()]);
-      own.samples += samples;
+      if (where === "all") own.samples += samples;
       await device.queue.onSubmittedWorkDone();
       if (lost !== null) throw new DeviceLostError(lost);
     },
     card() {
-      const { request, ids, samples, sums, guides } = alive();
-      return { width: request.width, height: request.height, ids, samples, sums, guides };
+      const { request, ids, samples, sums, guides, tiles } = alive();
+      return { width: request.width, height: request.height, ids, samples, sums, guides, chosen: tiles.chosen };
     },
     async read() {
       const { request, ids, samples, ...own } = alive();
@@ -175,7 +177,9 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       return readGuides(new Float32Array(await readBack(device, guides)), request.width, request.height);
     },
     bytes() {
-      const own = picture ? [picture.sums, picture.guides, picture.params, picture.tiles] : [];
+      const own = picture
+        ? [picture.sums, picture.guides, picture.params, picture.tiles.all, picture.tiles.chosen]
+        : [];
       return [...own, ...(kept?.buffers ?? [])].reduce((sum, { size }) => sum + size, 0);
     },
     end() {

@@ -20,11 +20,11 @@ export const DEPTH_STEP = 0.01;
 /** Normals at a smaller cosine, and reflectances farther apart, are other surfaces. */
 export const LEAST_COSINE = 0.8;
 export const ALBEDO_STEP = 0.15;
-/** A lone pixel so many times as bright as its neighbours is a spark, if its halves differ by this part of it. */
-export const SPARK = 2;
-export const SPARK_SIGMA = 0.4;
-/** A pixel whose own half-difference squared is over 1/this of its neighbours' mean is known worse than they are. */
-export const OUTLIER = 0.25;
+/**
+ * A pixel's variance is at least this times its own half-difference squared: a rare bright path is then spread over its
+ * neighbours. Left out as an edge, or brought down, it would take light from the picture.
+ */
+export const OUTLIER = 4;
 /**
  * Part of a pixel's deviation that the filter is trusted to leave, whatever its weights promise: edges within the noise
  * and the caution against bright outliers are errors too. By the demo headshot (bench/picture-noise.ts).
@@ -67,7 +67,7 @@ export const denoiseLayer = (layer: Layer, guides: Guides): Layer => createFilte
 function filterLayer(layer: Layer, guides: Guides, likeness: Likeness): Layer {
   const { width, height, sums, ...kept } = layer;
   if (guides.width !== width || guides.height !== height) throw new RangeError("guides and layer have one size");
-  const rest = filtered(withoutSparks(restPlane(layer, guides), width, height), likeness);
+  const rest = filtered(restPlane(layer, guides), likeness);
   const shade = sums ? filtered(shadePlane(sums, guides), likeness) : null;
   const rgb = new Float32Array(3 * width * height);
   const sigma = new Float32Array(width * height);
@@ -341,31 +341,3 @@ const base = (guides: Guides, at: number): number => Math.max(0.02, guides.albed
 
 const baseLuminance = (guides: Guides, i: number): number =>
   luminanceOf(base(guides, 3 * i), base(guides, 3 * i + 1), base(guides, 3 * i + 2));
-
-/**
- * A pixel more than twice as bright as all eight neighbours, and that in one of its halves alone, is a rare path that
- * hit: it is brought down to the brightest of them. A catchlight shines in both halves and stays.
- */
-function withoutSparks(plane: Plane, width: number, height: number): Plane {
-  const calm = Float32Array.from(plane);
-  const tones = new Float32Array(width * height);
-  readTones(plane, tones, new Float32Array(width * height));
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      const i = y * width + x;
-      const own = tones[i] as number;
-      if ((plane[4 * i + 3] as number) < (SPARK_SIGMA * own) ** 2) continue;
-      let most = 0;
-      for (let ny = Math.max(0, y - 1); ny <= Math.min(height - 1, y + 1); ny++) {
-        for (let nx = Math.max(0, x - 1); nx <= Math.min(width - 1, x + 1); nx++) {
-          const j = ny * width + nx;
-          if (j !== i) most = Math.max(most, tones[j] as number);
-        }
-      }
-      if (own <= SPARK * most || most === 0) continue;
-      for (let c = 0; c < 3; c++) calm[4 * i + c] = ((plane[4 * i + c] as number) * most) / own;
-      calm[4 * i + 3] = ((plane[4 * i + 3] as number) * most * most) / (own * own);
-    }
-  }
-  return calm;
-}

@@ -8,12 +8,12 @@
 
 import {
   ALBEDO_STEP,
+  CALM,
   DEPTH_STEP,
   FILTER_PASSES,
   LEAST_COSINE,
   OUTLIER,
-  SPARK,
-  SPARK_SIGMA,
+  STAYS,
   TONE_SIGMAS,
   VARIANCE_REACH,
 } from "./denoise.ts";
@@ -79,7 +79,7 @@ const planes = (of: (p: number) => string): string =>
 
 /**
  * Entry points of the filter over `params.layers` layers from `params.first`: `settle` (guides → surfaces), `divide`
- * (sums → planes without sparks; z counts layers), `steady` (their variances), `smooth` as `smoothPlanes` (one à-trous
+ * (sums → planes; z counts layers), `steady` (their variances), `smooth` as `smoothPlanes` (one à-trous
  * pass), `join` (planes → layers; z counts layers).
  */
 export const filterWgsl: string = `${head}
@@ -89,6 +89,8 @@ export const filterWgsl: string = `${head}
 @group(0) @binding(4) var<storage, read_write> surfaces: array<vec4f>;
 @group(0) @binding(5) var<storage, read> source: array<vec4f>;
 @group(0) @binding(6) var<storage, read_write> target_: array<vec4f>;
+// Of each plane: mean tone of alike neighbours, that mean's variance, the pixel's own draw of its variance, the steadied one.
+@group(0) @binding(7) var<storage, read_write> hints: array<vec4f>;
 
 // Variances that are none: no such part here, and not known yet.
 const VOID = -1.0;
@@ -120,43 +122,22 @@ fn shadePart(s: u32, i: u32) -> vec4f {
   if (g1 > 0.0 && g - g1 > 0.0) { half = 0.5 * (n1 / g1 - (whole - n1) / (g - g1)); }
   return vec4f(n / g * (luminanceOf(rho) / rho), half * half);
 }
-fn restValue(layer: u32, i: u32) -> vec3f {
-  let s = ${SUM_STRIDE}u * (layer * count() + i);
-  return vec3f(sums[s + 5u], sums[s + 6u], sums[s + 7u]) / surfaces[3u * i + 1u].w / base(i);
-}
 fn restPart(layer: u32, i: u32) -> vec4f {
   let s = ${SUM_STRIDE}u * (layer * count() + i);
   let paths = surfaces[3u * i + 1u].w;
   let odd = floor(paths / 2.0);
   let first = sums[s + 11u];
-  let whole = luminanceOf(vec3f(sums[s + 5u], sums[s + 6u], sums[s + 7u]));
+  let value = vec3f(sums[s + 5u], sums[s + 6u], sums[s + 7u]);
+  let whole = luminanceOf(value);
   let half = 0.5 * (first / odd - (whole - first) / (paths - odd)) / luminanceOf(base(i));
-  return vec4f(restValue(layer, i), select(UNKNOWN, half * half, odd > 0.0));
+  return vec4f(value / paths / base(i), select(UNKNOWN, half * half, odd > 0.0));
 }
 
 @compute @workgroup_size(8, 8)
 fn divide${eachPixel}
   let layer = params.first + id.z;
   target_[2u * id.z * count() + i] = shadePart(${SUM_STRIDE}u * (layer * count() + i), i);
-  var rest = restPart(layer, i);
-  let tone = luminanceOf(rest.xyz);
-  let suspect = ${SPARK_SIGMA} * tone;
-  if (rest.w >= suspect * suspect && tone > 0.0) {
-    var most = 0.0;
-    let low = vec2u(max(vec2i(id.xy) - 1, vec2i(0)));
-    let high = min(id.xy + 1u, vec2u(params.width, params.height) - 1u);
-    for (var y = low.y; y <= high.y; y++) {
-      for (var x = low.x; x <= high.x; x++) {
-        let j = y * params.width + x;
-        if (j != i) { most = max(most, luminanceOf(restValue(layer, j))); }
-      }
-    }
-    if (tone > ${SPARK}.0 * most && most > 0.0) {
-      let k = most / tone;
-      rest = vec4f(k * rest.xyz, select(k * k * rest.w, rest.w, rest.w == UNKNOWN));
-    }
-  }
-  target_[(2u * id.z + 1u) * count() + i] = rest;
+  target_[(2u * id.z + 1u) * count() + i] = restPart(layer, i);
 }
 
 struct Surface { normal: vec4f, middle: vec3f, tint: vec3f }
@@ -183,7 +164,7 @@ fn steady${eachPixel}
   let n = count();
   let own = surfaceAt(i);
   // Halves' squares, their weights, all weights, tones, their squares.
-${planes((p) => `  var halves${p} = 0.0; var known${p} = 0.0; var weights${p} = 0.0; var tones${p} = 0.0; var squares${p} = 0.0;`)}
+${planes((p) => `  var halves${p} = 0.0; var known${p} = 0.0; var weights${p} = 0.0; var tones${p} = 0.0; var squares${p} = 0.0; var weights2${p} = 0.0;`)}
   let low = vec2u(max(vec2i(id.xy) - ${VARIANCE_REACH}, vec2i(0)));
   let high = min(id.xy + ${VARIANCE_REACH}u, vec2u(params.width, params.height) - 1u);
   for (var y = low.y; y <= high.y; y++) {
@@ -199,6 +180,7 @@ ${planes(
         if (part.w >= 0.0) {
           let tone = luminanceOf(part.xyz);
           weights${p} += weight;
+          weights2${p} += weight * weight;
           tones${p} += weight * tone;
           squares${p} += weight * tone * tone;
           if (part.w < UNKNOWN) { halves${p} += weight * part.w; known${p} += weight; }
@@ -215,7 +197,10 @@ ${planes(
       let mean = tones${p} / weights${p};
       var variance = max(0.0, squares${p} / weights${p} - mean * mean);
       if (known${p} > 0.0) { variance = halves${p} / known${p}; }
-      part.w = select(max(variance, ${OUTLIER} * part.w), variance, part.w == UNKNOWN);
+      let draw = part.w;
+      part.w = select(max(variance, ${OUTLIER} * draw), variance, draw == UNKNOWN);
+      let ofMean = part.w * weights2${p} / (weights${p} * weights${p});
+      hints[${p}u * n + i] = vec4f(mean, ofMean, draw, part.w);
     }
     target_[${p}u * n + i] = part;
   }`,
@@ -232,7 +217,14 @@ ${planes(
   (p) => `
   var part${p} = vec4f(0.0, 0.0, 0.0, VOID);
   if (${p >> 1}u < params.layers) { part${p} = source[${p}u * n + i]; }
-  let tone${p} = luminanceOf(part${p}.xyz);
+  var tone${p} = luminanceOf(part${p}.xyz);
+  var spread${p} = part${p}.w;
+  if (params.step == 1u && part${p}.w >= 0.0) {
+    tone${p} = hints[${p}u * n + i].x;
+    spread${p} = hints[${p}u * n + i].y;
+  }
+  // None of this part, or no noise in it.
+  let isNoisy${p} = part${p}.w > ${CALM} * tone${p} * tone${p};
   var mean${p} = centre * part${p}.xyz;
   var variance${p} = centre * centre * part${p}.w;
   var sum${p} = centre;`,
@@ -248,10 +240,17 @@ ${planes(
       if (like == 0.0) { continue; }
 ${planes(
   (p) => `
-      if (part${p}.w >= 0.0) {
+      if (isNoisy${p}) {
         let other = source[${p}u * n + j];
-        let off = tone${p} - luminanceOf(other.xyz);
-        let t = 1.0 - off * off / (${TONE_SIGMAS ** 2}.0 * (part${p}.w + other.w) + 1e-20);
+        var otherTone = luminanceOf(other.xyz);
+        var otherSpread = other.w;
+        if (params.step == 1u) {
+          let hint = hints[${p}u * n + j];
+          otherTone = hint.x;
+          otherSpread = hint.y;
+        }
+        let off = tone${p} - otherTone;
+        let t = 1.0 - off * off / (${TONE_SIGMAS ** 2}.0 * (spread${p} + otherSpread) + 1e-20);
         if (other.w >= 0.0 && t > 0.0) {
           let weight = like * t * t;
           mean${p} += weight * other.xyz;
@@ -265,10 +264,16 @@ ${planes(
 ${planes(
   (p) => `
   if (${p >> 1}u < params.layers) {
-    if (part${p}.w >= 0.0) { part${p} = vec4f(mean${p} / sum${p}, variance${p} / (sum${p} * sum${p})); }
+    if (isNoisy${p}) { part${p} = vec4f(mean${p} / sum${p}, variance${p} / (sum${p} * sum${p})); }
     target_[${p}u * n + i] = part${p};
   }`,
 )}
+}
+
+// A pixel's own draw of its variance, as far as the filter brought the steadied one down, and a part that stays.
+fn stays(at: u32, left: f32) -> f32 {
+  let hint = hints[at];
+  return hint.z * (select(0.0, left / hint.w, hint.w > 0.0) + ${STAYS ** 2});
 }
 
 @compute @workgroup_size(8, 8)
@@ -279,7 +284,8 @@ fn join${eachPixel}
   let shade = source[2u * id.z * count() + i];
   let rest = source[(2u * id.z + 1u) * count() + i];
   let closed = select(0.0, sums[${SUM_STRIDE}u * layer + 3u] / surfaces[3u * i + 1u].w, shade.w >= 0.0);
-  let variance = y * y * rest.w + closed * closed * max(0.0, shade.w);
+  var variance = y * y * stays((2u * id.z + 1u) * count() + i, rest.w);
+  if (shade.w >= 0.0) { variance += closed * closed * stays(2u * id.z * count() + i, shade.w); }
   layers[layer] = vec4f(rho * (rest.xyz + shade.xyz * (closed / y)), sqrt(variance));
 }
 `;

@@ -1,6 +1,7 @@
 /** The picture room's only door: layers of light, their mix, false colour, the probe. */
 
 export { cameraRay, newRay, type Ray } from "./camera-rays.ts";
+export { chooseBuffer, chooseWgsl, emptyTiles } from "./choose.wgsl.ts";
 export { createFilter, denoiseLayer } from "./denoise.ts";
 export {
   CRUSHED,
