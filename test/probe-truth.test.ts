@@ -3,7 +3,7 @@
  * analytic head and body (ellipsoids and capsules), the probe with the sculpted person, who has hair, a nose and a
  * chin. So, in stops of the straight light:
  * - at the predictor's own points, where nothing of the person is in the way: 0.01 (both use photometry's closed forms);
- * - on the skin under them: 0.05, for the skin lies up to 15 mm deeper, which is 0.03 stop at 1.2 m;
+ * - on the skin under them: 0.08, for the skin lies up to 2 cm deeper, which is 0.05 stop at 1.2 m;
  * - where part of a front is hidden by skull or body: 0.35, for the two outlines differ by a centimetre or two;
  * - where hair hides the light, which the predictor does not know: the probe is darker, by any number;
  * - where the predictor says dark, the probe is dark.
@@ -19,7 +19,7 @@ import { addScaled, type Vec3 } from "../src/units/index.ts";
 import { gainsOf } from "../src/work/index.ts";
 
 const OPEN = 0.01;
-const ON_SKIN = 0.05;
+const ON_SKIN = 0.08;
 const PART_HIDDEN = 0.35;
 const POINTS: readonly PointName[] = [
   ...(["nose", "cheek-left", "cheek-right", "temple-left", "temple-right"] as const),
