@@ -96,6 +96,22 @@ test("the picture comes, is not black, and says how far it is and on what", asyn
   assert.match((await page.locator(".picture-state").textContent()) ?? "", /on the processor|noise/);
 });
 
+test("passes end at once when asked and go on from where they were", async () => {
+  const { page } = desk;
+  const state = async (): Promise<string> => (await page.locator(".picture-state").textContent()) ?? "";
+  await page.getByRole("button", { name: "Stop here" }).click();
+  await page.getByText(/^Stopped at \d+ paths? a pixel/).waitFor();
+  const paths = async (): Promise<number> => Number(/(\d+) path/.exec(await state())?.[1]);
+  const stopped = await paths();
+  await page.waitForTimeout(1500);
+  assert.equal(await paths(), stopped, "nothing is traced");
+  await page.getByRole("button", { name: "Go on" }).click();
+  for (const until = Date.now() + 60_000; (await paths()) <= stopped; ) {
+    assert.ok(Date.now() < until, await state());
+    await page.waitForTimeout(200);
+  }
+});
+
 test("each light alone, added up, is all of them together: light is linear and no ray is traced for a switch", async () => {
   const { page } = desk;
   const whole = await meanLight(page);

@@ -84,7 +84,7 @@ export default function PlanScreen({ session, kit }: { session: SetupSession; ki
 }
 
 /** Pictures for Book and Sheet are made when nothing was changed for so long, ms. */
-const REST_MS = 5000;
+const restMs = (): number => (navigator.hardwareConcurrency > 2 ? 5000 : 15_000);
 
 /** Keeps small pictures of the setup as it stands; numbers never wait for it, and its code comes when all else rests. */
 function useKeptPictures(view: SetupView | null): void {
@@ -93,8 +93,8 @@ function useKeptPictures(view: SetupView | null): void {
     let makers: typeof import("./picture/keep-pictures.ts") | null = null;
     const timer = setTimeout(async () => {
       makers = await import("./picture/keep-pictures.ts");
-      await makers.presentPictures(view.setup, view.report);
-    }, REST_MS);
+      if (!makers.isPaneOpen()) await makers.presentPictures(view.setup, view.report);
+    }, restMs());
     return () => {
       clearTimeout(timer);
       makers?.endTracing();

@@ -15,6 +15,17 @@ import type { FromSmall, ToSmall } from "./small-worker.ts";
 const WIDTH_PX = 200;
 
 let tracing: Worker | null = null;
+let panes = 0;
+
+/** While a pane is open its own layers become the pictures; hands back how to close it. */
+export function openPane(): () => void {
+  panes++;
+  return () => {
+    panes--;
+  };
+}
+
+export const isPaneOpen = (): boolean => panes > 0;
 
 /** From layers that are through. */
 export async function keepFromLayers(setup: Setup, report: SetupReport, layers: readonly Layer[]): Promise<void> {

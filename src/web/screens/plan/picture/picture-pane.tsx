@@ -11,7 +11,7 @@ import type { SetupReport } from "../../../../solve/index.ts";
 import { gainsOf, setupReference } from "../../../../work/index.ts";
 import { TickField } from "../../../parts/fields/fields.tsx";
 import { dollied, type FreeView, firstView, freeCamera, orbited, panned } from "./free-view.ts";
-import { keepFromLayers } from "./keep-pictures.ts";
+import { keepFromLayers, openPane } from "./keep-pictures.ts";
 import { namedLayers } from "./layer-names.ts";
 import { liftedGains, liftsOf, liftWords } from "./lift.ts";
 import type { Held, PictureView } from "./messages.ts";
@@ -33,6 +33,7 @@ const FREE_LIFT_STOPS = 2;
 export default function PicturePane({ setup, report }: { setup: Setup; report: SetupReport }): ReactNode {
   const [job] = useState(() => new PictureJob());
   useEffect(() => () => job.end(), [job]);
+  useEffect(openPane, []);
   const state = useSyncExternalStore(job.watch, job.state);
   const [look, setLook] = useState<Look>("plain");
   const [off, setOff] = useState<readonly string[]>([]);
