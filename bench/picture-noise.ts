@@ -1,9 +1,9 @@
 /**
  * How far a picture of the four-light demo is from the converged one: the true deviation in stops (95th percentile and
  * median of the mixed picture's, over pixels within 6 stops of the card) at 1, 4, 16 and 64 paths per pixel, filtered
- * and not, one thread, with the seconds. What every change of the tracer or the filter is judged by.
+ * and not, one thread, with the seconds; then passes with the filter until the estimate reaches the goal. What every change of the tracer or the filter is judged by.
  *
- *   node bench/picture-noise.ts [--reference 2048] [--paths 1,4,16,64] [--store DIR]
+ *   node bench/picture-noise.ts [--reference 2048] [--paths 1,4,16,64] [--goal 0.1] [--store DIR]
  *
  * 160 × 200 pixels. The reference takes minutes; it is kept in DIR (the system's temporary folder unless told), under
  * a name that changes with the scene, and used again.
@@ -19,11 +19,12 @@ import { createFilter, type Layer, packScene, renderLayers, usualRequest } from 
 import { trueDeviation } from "../src/picture/testing.ts";
 import { buildScene } from "../src/scene/index.ts";
 import { demoSetups, type Setup } from "../src/setup/index.ts";
-import { gainsOf, setupReference } from "../src/work/index.ts";
+import { createRenderer, gainsOf, localPort, setupReference } from "../src/work/index.ts";
 
 const { values: asked } = parseArgs({
   options: {
     reference: { type: "string", default: "2048" },
+    goal: { type: "string", default: "0.1" },
     paths: { type: "string", default: "1,4,16,64" },
     store: { type: "string", default: tmpdir() },
   },
@@ -51,6 +52,16 @@ for (const paths of asked.paths.split(",").map(Number)) {
   ];
   console.log(row.join(" "));
 }
+
+console.log(`passes to ${asked.goal} stop, filtered\npaths  CPU s  estimate  95 %`);
+const renderer = createRenderer(1, localPort);
+const begin = process.cpuUsage();
+const goal = { noiseStops: Number(asked.goal), mostSamples: 4096, weights, filter: true };
+await renderer.render(packed, request, goal, ({ samples, noiseStops, filtered = [] }) => {
+  const row = [samples.toFixed(1).padEnd(6), secondsSince(begin).toFixed(2).padEnd(6), noiseStops.toFixed(4).padEnd(9)];
+  console.log([...row, deviation(filtered, 0.95)].join(" "));
+});
+renderer.end();
 
 function converged(paths: number): readonly Pick<Layer, "rgb">[] {
   const hash = createHash("sha256").update(serialize(packed)).digest("hex").slice(0, 12);
