@@ -34,7 +34,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   },
   {
     name: "book back-up",
-    summary: "the whole book, history and files too, as one new file",
+    summary: "the whole book with its history, but for test frames' files, as one new file",
     load: async () => (await import("./book.ts")).backUpCommand,
   },
   {

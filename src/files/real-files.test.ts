@@ -186,3 +186,26 @@ suite("PngSuite (van Schaik)", { skip }, () => {
     }
   });
 });
+
+test("the raw chart with bytes flipped and cut, seed 77: pictures or faults, and the decoder goes on", {
+  skip,
+}, async () => {
+  const whole = read("raw_dng_colorchart/colorchart.dng");
+  let state = 77;
+  const dice = (below: number): number => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return Math.floor((state / 2 ** 32) * below);
+  };
+  for (let round = 0; round < 16; round++) {
+    const broken = whole.slice(0, round % 4 === 3 ? dice(whole.length) : whole.length);
+    // Mostly in the header, where the tags are.
+    for (let i = 0; i < 8; i++) broken[dice(i < 6 ? Math.min(4096, broken.length) : broken.length)] = dice(256);
+    const answer = await decoder.look(broken, `${round}.dng`, { longest: 200 });
+    if (!answer.ok)
+      assert.ok(
+        answer.faults.every(({ code, mend }) => code !== "decoder-failed" && mend !== ""),
+        JSON.stringify(answer.faults),
+      );
+  }
+  assert.equal((await decoder.look(whole, "whole.dng", { longest: 200 })).ok, true);
+});
