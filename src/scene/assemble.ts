@@ -5,7 +5,8 @@
 
 import type { Id } from "../setup/index.ts";
 import type { Vec3 } from "../units/index.ts";
-import { buildBvh, fittedBvh, joinBvhs } from "./bvh.ts";
+import { buildBvh, fittedBvh } from "./bvh.ts";
+import { joinBvhs } from "./join-bvhs.ts";
 import type { Part } from "./part.ts";
 import type { Bounds, Bvh, Group, GroupKind, Material, Mesh } from "./types.ts";
 

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { buildBvh, joinBvhs, refitBvh } from "./bvh.ts";
+import { buildBvh, refitBvh } from "./bvh.ts";
+import { joinBvhs } from "./join-bvhs.ts";
 import { anyHit, closestHit, newHit, newStack } from "./trace.ts";
 
 /** Integer generator (Marsaglia xorshift 32): the same rays everywhere. */
