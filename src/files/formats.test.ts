@@ -1,6 +1,7 @@
 /** Readers and writers of our own, against the standards, closed forms and libvips. */
 
 import assert from "node:assert/strict";
+import { spawnSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -358,4 +359,32 @@ test("a decoder that breaks or is too slow gives a fault and goes on with the ne
   assert.equal(good.ok, true);
   const gone = await decoder.look(join(root, "nowhere.jpg"), "nowhere.jpg");
   assert.deepEqual(gone.ok ? null : gone.faults.map(({ code, where }) => [code, where]), [["no-file", "nowhere.jpg"]]);
+});
+
+test("without the platform's decoders a frame gets a plain fault, and PPM is still read", () => {
+  const script = `
+import { registerHooks } from "node:module";
+registerHooks({
+  resolve(name, context, next) {
+    if (name === "sharp") throw new Error("not installed");
+    return next(name, context);
+  },
+});
+const { decodeFrame } = await import(process.argv[1]);
+const png = await decodeFrame(Uint8Array.from(JSON.parse(process.argv[2])), "a.png");
+const ppm = await decodeFrame(new TextEncoder().encode("P2 1 1 9 5"), "a.pgm");
+console.log(JSON.stringify([png.ok ? null : png.faults[0].code, ppm.ok]));`;
+  // A one-pixel grey PNG's header is enough: the decoder is asked for next.
+  const header = [
+    0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, 0, 0, 0, 13, 73, 72, 68, 82, 0, 0, 0, 1, 0, 0, 0, 1, 8, 0, 0, 0, 0,
+  ];
+  const args = [
+    "--input-type=module",
+    "-e",
+    script,
+    join(import.meta.dirname, "node.ts"),
+    JSON.stringify([...header, 0, 0, 0, 0]),
+  ];
+  const done = spawnSync(process.execPath, args, { encoding: "utf8" });
+  assert.equal(done.stdout.trim(), '["decoder-missing",true]', done.stderr);
 });
