@@ -4,7 +4,7 @@
  */
 
 import { type CameraNoise, CLEAN_16, type Frame, photograph } from "../src/frames/index.ts";
-import { mixLayers, packScene, renderLayers, soloGains } from "../src/picture/index.ts";
+import { denoiseLayer, mixLayers, packScene, renderLayers, soloGains } from "../src/picture/index.ts";
 import { buildScene, type SceneOptions } from "../src/scene/index.ts";
 import { demoSetups, type Setup } from "../src/setup/index.ts";
 import { gainsOf, setupReference } from "../src/work/render-setup.ts";
@@ -22,6 +22,8 @@ export interface SetOptions {
   readonly width?: number;
   readonly samples?: number;
   readonly seed?: number;
+  /** Filters the speckle of few rays, where pictures of two poses are compared. */
+  readonly denoise?: boolean;
   /** Times that each side grows after tracing. */
   readonly enlarge?: number;
   readonly scene?: SceneOptions;
@@ -38,7 +40,10 @@ export function renderSet(options: SetOptions = {}): RenderedSet {
   const height = Math.round(width * (setup.camera.upright ? 1.5 : 1 / 1.5));
   const emitters = packed.lightIds.map((_, i) => i);
   const request = { width, height, emitters, ambient: true, bounces: 2, seed: options.seed ?? 1, shadows: true };
-  const { layers } = renderLayers(packed, request, options.samples ?? 12);
+  const rendered = renderLayers(packed, request, options.samples ?? 12);
+  const layers = options.denoise
+    ? rendered.layers.map((layer) => denoiseLayer(layer, rendered.guides))
+    : rendered.layers;
   const gains = gainsOf(setup).map((gain) => ({ ...gain, on: true }));
   const reference = setupReference(setup);
   const alone = (id: string): Float32Array => mixLayers(layers, soloGains(gains, id), reference);

@@ -58,4 +58,5 @@ export {
 } from "./response.ts";
 export { codeAt, curveOf, lightAt, lightOfCodes, srgbCurve } from "./tone-curve.ts";
 export * from "./types.ts";
+export { startWatch, type WatchOptions, type WatchState, watchFrame } from "./watch.ts";
 export { type LightWhite, whiteOfPatch } from "./white.ts";
