@@ -217,6 +217,16 @@ const CASES: readonly Case[] = [
   ["book restore: half a database", ["book", "restore", "cut.sqlite", "--data", "new"], []],
   ["start: a port that is none", ["start", "--no-open", "--port", "70000", "--data", "new"], ["number-range"]],
   ["start: a port in words", ["start", "--no-open", "--port", "http", "--data", "new"], ["number-form"]],
+  [
+    "start: a way to let phones in that is none",
+    ["start", "--no-open", "--network=open", "--data", "new"],
+    ["bad-value"],
+  ],
+  [
+    "start: a port for phones that is none",
+    ["start", "--no-open", "--network-port", "x", "--data", "new"],
+    ["number-form"],
+  ],
   ["start: a word too many", ["start", "now", "--data", "new"], ["words-many"]],
 ];
 

@@ -10,6 +10,7 @@ import { createServer } from "node:net";
 import { join } from "node:path";
 import { after, suite, test } from "node:test";
 import { Ajv2020 } from "ajv/dist/2020.js";
+import { until } from "./link-client.ts";
 import { root, scratchFolder, startStopwise, stopwise } from "./run-cli.ts";
 
 const scratch = scratchFolder("book");
@@ -37,6 +38,25 @@ suite("start", { skip }, () => {
       assert.equal(await server.end(signal), 0);
       assert.equal(existsSync(join(data, "address.json")), false);
     }
+  });
+
+  test("--network says where phones are let in and the code, or in words why not; the book is served all the same", async () => {
+    const server = await startStopwise(scratch.path, [
+      "--port",
+      "0",
+      "--network",
+      "--network-port",
+      "0",
+      "--data",
+      "phones",
+    ]);
+    await until(() => /Phones are/.test(server.said()), "a word about phones");
+    const state = (await (await fetch(`${server.address}/api/network`)).json()) as { on: string | null };
+    assert.equal((await fetch(`${server.address}/api/book`)).status, 200);
+    await server.end("SIGTERM");
+    const said =
+      state.on === null ? /Phones are not let in: This computer is on no network/ : /Phones are let in at https:/;
+    assert.match(server.said(), said);
   });
 
   test("asked twice to end, as a terminal and the launcher do, it still closes in order", async () => {

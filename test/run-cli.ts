@@ -53,6 +53,8 @@ export async function startStopwise(
   readonly line: string;
   readonly address: string;
   readonly pid: number;
+  /** All that it has said on standard output so far. */
+  said(): string;
   end(signal: NodeJS.Signals): Promise<number | null>;
 }> {
   const child = spawn(process.execPath, [main, "start", "--no-open", ...args], {
@@ -78,6 +80,7 @@ export async function startStopwise(
     line: said,
     address,
     pid: child.pid ?? 0,
+    said: () => said,
     end: (signal) => {
       child.kill(signal);
       return ended;

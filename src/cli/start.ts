@@ -33,7 +33,7 @@ export const startCommand: Command = {
     "A new book begins with the demo's setups, which are invented. Browsers keep their copies by address: stay with",
     "one port. Ctrl-C ends it; everything acknowledged as kept is on the disc.",
     "--network serves private addresses over HTTPS and prints a code for one device that may meter, valid two minutes;",
-    "further codes and other permissions are made in the page. --network plain serves HTTP: not encrypted.",
+    "further codes and other permissions are made in the page. --network=plain serves HTTP: not encrypted.",
   ],
   run: (words, world) => start(words, world),
 };
@@ -82,7 +82,7 @@ function readMode(words: Words): Result<Mode | null> {
       "bad-value",
       `"${safe(value)}" is no way to let phones in`,
       "--network",
-      "Say --network alone, or --network plain.",
+      "Say --network alone, or --network=plain.",
     ),
   );
 }
