@@ -24,7 +24,7 @@ export const ALBEDO_STEP = 0.15;
  * A pixel's variance is at least this times its own half-difference squared: a rare bright path is then spread over its
  * neighbours. Left out as an edge, or brought down, it would take light from the picture.
  */
-export const OUTLIER = 4;
+export const OUTLIER = 1;
 /**
  * Part of a pixel's deviation that the filter is trusted to leave, whatever its weights promise: edges within the noise
  * and the caution against bright outliers are errors too. By the demo headshot (bench/picture-noise.ts).
