@@ -9,6 +9,7 @@ import {
   openDevice,
 } from "../../src/gpu/index.ts";
 import {
+  CARD,
   denoiseLayer,
   encodePixels,
   falseColourPixels,
@@ -21,6 +22,7 @@ import {
   packScene,
   type RenderRequest,
 } from "../../src/picture/index.ts";
+import { deviations } from "../../src/picture/sums.ts";
 import { createRenderer } from "../../src/work/index.ts";
 import { parityScene } from "./parity-scenes.ts";
 
@@ -81,12 +83,26 @@ export interface FinishAnswer {
   readonly noise: readonly [number, number];
   /** The largest relative difference of a pixel asked for by itself. */
   readonly spot: number;
+  /** Share of the tiles that go on at a noise half of them have: card, CPU. */
+  readonly share: readonly [number, number];
+  /** Part of the pixels whose path count is as the CPU says after two more paths in the tiles that go on. */
+  readonly counted: number;
 }
 
 /** The card's layers, filter, mix and estimate against the CPU twins on the same sums. */
 async function finish(request: RenderRequest, samples: number): Promise<FinishAnswer> {
   const none = { picture: 0, marked: 0, stops: 0, painted: 0 };
-  const empty = { raw: 0, filtered: 0, sigma: 0, alike: none, marked: 0, noise: [0, 0], spot: 1 } as const;
+  const empty = {
+    raw: 0,
+    filtered: 0,
+    sigma: 0,
+    alike: none,
+    marked: 0,
+    noise: [0, 0],
+    spot: 1,
+    share: [0, 1],
+    counted: 0,
+  } as const;
   const opened = await openDevice();
   if (!opened.ok) return { ...empty, why: opened.why };
   const tracer = await createGpuTracer(opened.device);
@@ -128,11 +144,37 @@ async function finish(request: RenderRequest, samples: number): Promise<FinishAn
   const spot = Math.max(
     ...at.flatMap((rgb, k) => rgb.map((v, c) => Math.abs(v / (card[k]!.rgb[i + c] as number) - 1))),
   );
+  const asked = 0.8 * noise[1];
+  const over = tilesOver(own, weights, width, height, asked);
+  const share = [
+    await finisher.choose(tracer.card(), weights, asked),
+    over.filter(Boolean).length / over.length,
+  ] as const;
+  await tracer.add(2, "chosen");
+  const { paths } = await tracer.readGuides();
+  const tileOf = (i: number): number => Math.ceil(width / 8) * Math.floor(i / width / 8) + Math.floor((i % width) / 8);
+  const counted = paths.filter((n, i) => n === samples + (over[tileOf(i)] ? 2 : 0)).length / paths.length;
   opened.device.destroy();
   return {
-    ...{ why: null, raw, filtered: alikeLayers(card, own, 0.01), alike, marked, noise, spot },
+    ...{ share, counted, why: null, raw, filtered: alikeLayers(card, own, 0.01), alike, marked, noise, spot },
     sigma: part(card, own, (a, b) => closeTo(a.sigma, b.sigma, 0.05)),
   };
+}
+
+/** Per tile of 8 × 8: whether more than 5 % of its pixels, 3 of 64, are noisier than asked. */
+function tilesOver(
+  layers: readonly Layer[],
+  weights: readonly number[],
+  width: number,
+  height: number,
+  noiseStops: number,
+): readonly boolean[] {
+  const across = Math.ceil(width / 8);
+  const over = new Uint8Array(across * Math.ceil(height / 8));
+  deviations(layers, weights, CARD).forEach((stops, i) => {
+    if (stops > noiseStops) over[across * Math.floor(i / width / 8) + Math.floor((i % width) / 8)]!++;
+  });
+  return [...over].map((count) => count > 3);
 }
 
 /** Rows of 256 bytes: pictures 64 wide. */

@@ -69,6 +69,10 @@ test("layers, filter, mix, false colour, marks and the estimate on the card are 
     const [card, own] = told.noise;
     assert.ok(Math.abs(card / own - 1) < 0.02, `estimates ${card} and ${own}`);
     assert.ok(told.spot < 1e-6);
+    const [chosen, over] = told.share;
+    assert.ok(over > 0.05 && over < 0.95, `${over} of the tiles go on: too few or too many to tell`);
+    assert.ok(Math.abs(chosen - over) <= 1 / 48, `tiles that go on: ${chosen} and ${over}`);
+    assert.ok(told.counted >= 47 / 48, `paths counted: ${told.counted}`);
   });
 });
 
