@@ -1,7 +1,7 @@
 /**
  * Runs the WGSL twin: keeps a scene on the card, adds passes to sums that stay there, reads layers back. One tracer per
  * device; a lost device makes every later call reject with `DeviceLostError`, and the owner opens a new one.
- * Memory on the card: 60 bytes per triangle, 48 per vertex, the tree, 48 per pixel and layer, 56 per pixel for guides.
+ * Memory on the card: 60 bytes per triangle, 48 per vertex, the tree; 48 per pixel and layer, 56 per pixel for guides.
  */
 
 import {
@@ -108,6 +108,11 @@ export async function createGpuTracer(device: GPUDevice): Promise<GpuTracer> {
       encoder.clearBuffer(picture.guides);
       device.queue.submit([encoder.finish()]);
       return picture;
+    }
+    const most = Math.min(device.limits.maxStorageBufferBindingSize, device.limits.maxBufferSize);
+    if (sizes.sums > most) {
+      const [asked, limit] = [sizes.sums, most].map((bytes) => Math.ceil(bytes / 2 ** 20));
+      throw new RangeError(`the picture needs ${asked} MiB in one buffer, this graphics card has ${limit}`);
     }
     drop();
     const usage = STORAGE | COPY_SRC | COPY_DST;
