@@ -44,6 +44,13 @@ interface Told {
     readonly stops: number;
     readonly oneNumber: boolean;
   }[];
+  readonly grey:
+    | readonly {
+        readonly lightId: string;
+        readonly stopsUnder: number | null;
+        readonly white: { readonly kelvin: number } | null;
+      }[]
+    | null;
   readonly faults: readonly { readonly code: string; readonly where: string }[];
 }
 
@@ -105,6 +112,29 @@ suite("frames", () => {
     assert.equal(sum.ambient, answer.frames.at(-1)?.id);
     for (const { stops } of sum.gains) assert.ok(Math.abs(stops) < 0.03, String(stops));
     assert.deepEqual([...new Set(answer.frames.map(({ bits, basis }) => `${bits} ${basis}`))], ["16 linear-file"]);
+  });
+
+  test("--grey tells stops between the lights on a patch as the rendered light has them, and each light's white", async () => {
+    const dir = folder("tiff");
+    const { grey } = await told(dir, "--grey", "100,110,24x24", "--white", "5500");
+    const light = (rgb: Float32Array): number => {
+      let sum = 0;
+      for (let y = 110; y < 134; y++) {
+        for (let x = 100; x < 124; x++) {
+          [0.2126, 0.7152, 0.0722].forEach((weight, c) => {
+            const at = 3 * (y * set.width + x) + c;
+            sum += weight * ((rgb[at] as number) - (ambient[at] as number));
+          });
+        }
+      }
+      return sum;
+    };
+    const wanted = Math.log2(light(alone[0] as Float32Array) / light(alone[1] as Float32Array));
+    const fill = grey?.find(({ lightId }) => lightId === "light-2");
+    assert.ok(Math.abs((fill?.stopsUnder ?? 9) - wanted) < 0.03, `${fill?.stopsUnder} and ${wanted}`);
+    assert.ok((fill?.white?.kelvin ?? 0) > 1500, JSON.stringify(fill));
+    const ran = await stopwise(scratch.path, ["frames", dir, "--grey", "here"]);
+    assert.match(ran.stderr, /\[place-form\]/);
   });
 
   test("a light that was bumped by 0.3 stop before the frame of all is found, and named", async () => {

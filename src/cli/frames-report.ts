@@ -19,6 +19,7 @@ import {
 } from "../frames/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { exposureGroups, type FoundBracket } from "./frames-bracket.ts";
+import { type GreyPlace, type GreyRow, greyRows } from "./frames-grey.ts";
 
 export interface FrameRow {
   readonly look: LookAnswer;
@@ -43,6 +44,8 @@ export interface FramesReport {
   readonly mask: string | null;
   readonly sums: readonly SumCheck[];
   readonly gains: readonly FrameGain[];
+  /** Null: no grey patch was named. */
+  readonly grey: readonly GreyRow[] | null;
   readonly faults: readonly Fault[];
 }
 
@@ -53,6 +56,8 @@ export interface ReportQuestion {
   readonly mask: LookAnswer | null;
   /** Frames in the order of their names are so many stops apart. */
   readonly stepStops: number | null;
+  readonly grey: GreyPlace | null;
+  readonly whiteBalanceK: number;
   readonly faults: readonly Fault[];
 }
 
@@ -79,9 +84,11 @@ export function reportOf(question: ReportQuestion): Result<FramesReport> {
     };
   });
   const sums = sumChecks(rows);
+  const grey = question.grey === null ? null : greyOf(rows, question.grey, question.whiteBalanceK);
   return success({
     ...{ rows, bracket, mask: question.mask?.sample.name ?? null },
-    ...{ sums: sums.checks, gains: gainsOf(rows), faults: [...question.faults, ...sums.faults] },
+    ...{ sums: sums.checks, gains: gainsOf(rows), grey: grey?.rows ?? null },
+    faults: [...question.faults, ...sums.faults, ...(grey?.faults ?? [])],
   });
 }
 
@@ -147,6 +154,14 @@ function assigned(
       : `another exposure: ${stops.toFixed(2)} stop by its settings`;
     return { frameId: look.sample.id, name: look.sample.name, shows, confidence: 0.9, by: "looking", why };
   });
+}
+
+function greyOf(rows: readonly FrameRow[], place: GreyPlace, whiteBalanceK: number): ReturnType<typeof greyRows> {
+  const lights = rows.flatMap(({ assignment: { shows }, look: { proxy } }) =>
+    shows.kind === "light" ? [{ lightId: shows.lightId, frame: proxy }] : [],
+  );
+  const ambient = rows.find(({ assignment }) => assignment.shows.kind === "ambient")?.look.proxy ?? null;
+  return greyRows(lights, ambient, place, whiteBalanceK);
 }
 
 /** Every frame of several lights against the sum of their own. */

@@ -2,6 +2,7 @@
 
 import { isSketch, type Shows, type SumCheck } from "../frames/index.ts";
 import { formatFault } from "../units/index.ts";
+import type { GreyRow } from "./frames-grey.ts";
 import type { FrameGain, FrameRow, FramesReport } from "./frames-report.ts";
 import { columns, safe, wrapped } from "./print.ts";
 
@@ -14,6 +15,7 @@ export function framesText(report: FramesReport, nameOf: NameOfLight): string {
     frameTable(report.rows, nameOf, nameOfFrame),
     basisText(report),
     ...report.sums.map((sum) => sumText(sum, nameOf, nameOfFrame)),
+    greyText(report, nameOf),
     gainsText(report.gains),
     oddText(report),
   ];
@@ -95,6 +97,22 @@ function sumText(sum: SumCheck, nameOf: NameOfLight, nameOfFrame: ReadonlyMap<st
   return lines.join("\n");
 }
 
+function greyText({ grey }: FramesReport, nameOf: NameOfLight): string {
+  if (grey === null) return "";
+  const rows = grey.map(({ lightId, under, white }) => [
+    `  ${safe(nameOf(lightId))}`,
+    under === null ? "not told" : `${under.stops.toFixed(2)} ± ${under.sigmaStops.toFixed(2)}`,
+    white === null ? "not told" : `${white.kelvin.toFixed(0)} K`,
+    white === null
+      ? ""
+      : `${white.mired.toFixed(0)} mired (${white.miredOver < 0 ? "−" : "+"}${Math.abs(white.miredOver).toFixed(0)})`,
+    white === null ? "" : `Duv ${white.duv < 0 ? "−" : "+"}${Math.abs(white.duv).toFixed(4)}`,
+  ]);
+  return ["On the grey patch: stops under the brightest light there, white of each light:", columns(rows, [1])].join(
+    "\n",
+  );
+}
+
 /** One number says a gain when nearly all patches agree within their noise and 0.03 stop. */
 const ONE_NUMBER = 4;
 
@@ -143,7 +161,15 @@ export function framesJson(folder: string, report: FramesReport): unknown {
       ...{ from: from.id, to: to.id, stops: between.stops, sigmaStops: between.sigmaStops },
       ...{ patches: between.patches, oneNumber: between.tail <= ONE_NUMBER },
     })),
+    grey: report.grey?.map(greyJson) ?? null,
     faults: report.faults,
+  };
+}
+
+function greyJson({ frame, lightId, under, white }: GreyRow): unknown {
+  return {
+    ...{ frame: frame.id, lightId, stopsUnder: under?.stops ?? null, sigmaStops: under?.sigmaStops ?? null },
+    white: white && { kelvin: white.kelvin, mired: white.mired, miredOver: white.miredOver, duv: white.duv },
   };
 }
 

@@ -6,10 +6,12 @@
 import { join } from "node:path";
 import { createDecoder, type Decoder, type LookAnswer } from "../files/node.ts";
 import type { NamedLight } from "../frames/index.ts";
+import type { Setup } from "../setup/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { type Answer, type Command, DATA_OPTION, JSON_OPTION } from "./command.ts";
 import { readNumber } from "./figures.ts";
 import { type FoundBracket, findBracket } from "./frames-bracket.ts";
+import { type GreyPlace, readGrey } from "./frames-grey.ts";
 import { frameNames, type ReadFolder, readFrames } from "./frames-read.ts";
 import { reportOf } from "./frames-report.ts";
 import { framesJson, framesText } from "./frames-text.ts";
@@ -36,6 +38,18 @@ export const framesCommand: Command = {
       value: "STOPS",
       help: "they are a bracket: each so many stops over the one before",
     },
+    {
+      name: "grey",
+      takes: "value",
+      value: "X,Y,WxH",
+      help: "a grey patch, full-size pixels: stops and white of each light",
+    },
+    {
+      name: "white",
+      takes: "value",
+      value: "K",
+      help: "the camera's white balance for --grey; the setup's, else 5500",
+    },
     { name: "linear", takes: "nothing", help: "their codes are light itself, whatever the files say" },
     { name: "coded", takes: "nothing", help: "16-bit files without a profile carry sRGB's curve" },
     DATA_OPTION,
@@ -54,7 +68,12 @@ interface Asked {
   readonly stepStops: number | null;
   readonly meaning: "linear" | "coded" | null;
   readonly lights: readonly NamedLight[];
+  readonly grey: GreyPlace | null;
+  readonly whiteBalanceK: number;
 }
+
+/** Daylight, where neither the setup nor a word says another. */
+const USUAL_WHITE_K = 5500;
 
 async function frames(words: Words, world: World): Promise<Result<Answer>> {
   const folder = words.positionals[0] ?? "";
@@ -78,31 +97,36 @@ async function readAsked(words: Words, world: World): Promise<Result<Asked>> {
   const [linear, coded] = [words.has("linear"), words.has("coded")];
   if (linear && coded)
     faults.push(fault("options-clash", "Codes are light or they are not", "--coded", "Leave one out."));
-  const lights = await lightsOf(words, world);
-  if (!lights.ok) faults.push(...lights.faults);
-  if (faults.length > 0 || !stepStops.ok || !lights.ok) return failure(...faults);
-  return success({
-    stepStops: stepStops.value,
-    meaning: linear ? "linear" : coded ? "coded" : null,
-    lights: lights.value,
-  });
+  const [greyWord, whiteWord] = [words.value("grey"), words.value("white")];
+  const grey = greyWord === null ? success(null) : readGrey(greyWord);
+  if (!grey.ok) faults.push(...grey.faults);
+  const white = whiteWord === null ? success(null) : readNumber(whiteWord, "--white", 1500, 20_000);
+  if (!white.ok) faults.push(...white.faults);
+  const setup = await setupOf(words, world);
+  if (!setup.ok) faults.push(...setup.faults);
+  if (faults.length > 0 || !stepStops.ok || !setup.ok || !grey.ok || !white.ok) return failure(...faults);
+  const lights = (setup.value?.lights ?? []).map(({ id, tag, role }) => ({ id, tag, role }));
+  const whiteBalanceK = white.value ?? setup.value?.exposure.whiteBalanceK ?? USUAL_WHITE_K;
+  const meaning = linear ? "linear" : coded ? "coded" : null;
+  return success({ stepStops: stepStops.value, meaning, lights, grey: grey.value, whiteBalanceK });
 }
 
-async function lightsOf(words: Words, world: World): Promise<Result<readonly NamedLight[]>> {
+async function setupOf(words: Words, world: World): Promise<Result<Setup | null>> {
   const word = words.value("setup");
-  if (word === null) return success([]);
+  if (word === null) return success(null);
   const read = await readSetupNamed(word, words, world);
-  return read.ok ? success(read.value.setup.lights.map(({ id, tag, role }) => ({ id, tag, role }))) : read;
+  return read.ok ? success(read.value.setup) : read;
 }
 
 async function work(
   folder: string,
   names: readonly string[],
-  { stepStops, meaning, lights }: Asked,
+  asked: Asked,
   maskName: string | null,
   decoder: Decoder,
   world: World,
 ): Promise<Result<Answer>> {
+  const { stepStops, meaning, lights, grey, whiteBalanceK } = asked;
   const read = await readFrames(folder, names, decoder, world, { meaning, response: null });
   if (read.looks.length === 0) return failure(...read.faults);
   const found = findBracket(read.looks, stepStops);
@@ -111,7 +135,9 @@ async function work(
   const linear = bracket === null ? read : await throughResponse(folder, read, bracket, decoder, world, meaning);
   const mask = maskOf(linear.looks, maskName);
   if (!mask.ok) return mask;
-  const report = reportOf({ looks: linear.looks, bracket, lights, mask: mask.value, stepStops, faults });
+  const report = reportOf({
+    ...{ looks: linear.looks, bracket, lights, mask: mask.value, stepStops, grey, whiteBalanceK, faults },
+  });
   if (!report.ok) return report;
   const tags = new Map(lights.map(({ id, tag }) => [id, tag]));
   return success({

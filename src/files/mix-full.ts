@@ -4,11 +4,10 @@
  */
 
 import { basename } from "node:path";
-import { addCodes, type LinearFrame, linearFrame } from "../frames/index.ts";
+import { addCodes, displayOf, type LinearFrame, linearFrame } from "../frames/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
 import { type DecodedFile, decodeFile, frameOf } from "./decode.ts";
 import type { MixAnswer, MixJob, MixPart } from "./decoder-types.ts";
-import { toDisplay } from "./display.ts";
 import { encode16 } from "./encode16.ts";
 import { readFrameFile, systemFault } from "./read-file.ts";
 import { lightTables } from "./reading.ts";
@@ -65,7 +64,7 @@ async function write(sum: Sum, job: MixJob): Promise<Result<MixAnswer>> {
   const { width, height, rgb, colour } = sum;
   let cut = 0;
   const rows = (from: number, to: number): Uint16Array => {
-    const band = toDisplay(rgb.subarray(3 * width * from, 3 * width * to), colour);
+    const band = displayOf({ rgb: rgb.subarray(3 * width * from, 3 * width * to), ...colour });
     for (let i = 0; i < band.length; i++) if ((band[i] as number) > 1) cut += 1;
     return encode16(band);
   };
