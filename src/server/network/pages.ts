@@ -62,6 +62,9 @@ cannot tell this computer from another, and does not keep the page for times wit
 <h2>If the name is not found</h2>
 <p>Some phones and networks do not know names that end in .local. Use the address on the computer’s screen. A browser keeps
 its copies by address: under a new address it begins empty, and the copies stay with the old one.</p>
+<h2>If the phone says that the certificate is not valid yet, or no longer</h2>
+<p>Look at the clocks of the phone and of the computer, day and year too, and set the wrong one. The computer renews what
+it serves by itself a month before its end.</p>
 <h2>To take it back</h2>
 <p>Remove the profile or certificate in the same place of the phone’s settings.</p>`,
   );
