@@ -54,14 +54,6 @@ after(async () => {
 
 const button = (name: string | RegExp) => (page: Page) => page.getByRole("button", { name }).first().click();
 
-/** Asks for the picture and waits for its first look; one light alone, small pictures. */
-async function showPicture(page: Page): Promise<void> {
-  await page.getByRole("button", { name: "Picture", exact: true }).click();
-  await page.getByText(/first look|paths? a pixel/).waitFor({ timeout: 60_000 });
-  await page.getByLabel("small pictures of each light").check();
-  await page.getByRole("button", { name: "alone, F" }).click();
-}
-
 const BOTH: readonly Stop[] = [
   { name: "Book", path: "/", mark: ".card h2" },
   { name: "New setup", path: "/new", mark: ".pattern" },
@@ -75,23 +67,12 @@ const BOTH: readonly Stop[] = [
       await page.locator(".caution-item").first().waitFor();
     },
   },
-  { name: "Plan's picture, with small pictures", path: "plan", mark: "[aria-label=Ladder]", first: showPicture },
-  {
-    name: "Plan's picture, walked round",
-    path: "plan",
-    mark: "[aria-label=Ladder]",
-    first: async (page) => {
-      await showPicture(page);
-      await button("Both")(page);
-      await button("Walk round")(page);
-      await page.getByRole("application", { name: "Set, walked round" }).waitFor();
-    },
-  },
   { name: "Meter", path: "meter", mark: ".keypad" },
   { name: "Meter, together", path: "meter?at=together", mark: ".together-row" },
   { name: "Meter's call-out", path: "meter?call=1", mark: ".call-out[open]" },
   { name: "Sheet", path: "sheet", mark: ".sheet-page svg" },
   { name: "Kit & room", path: "/kit", mark: ".kit-table" },
+  { name: "Let a phone in", path: "/devices", mark: ".home-list" },
   { name: "an address where nothing is", path: "/nowhere", mark: ".failed" },
 ];
 

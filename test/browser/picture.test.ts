@@ -5,7 +5,10 @@
  */
 
 import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
+import type axe from "axe-core";
 import type { Browser, Page } from "playwright-core";
 import { DESK, openBrowser, openDemo, openPage, type Served, serve, type WatchedPage } from "./harness.ts";
 import { keptSetup } from "./screen.ts";
@@ -179,6 +182,21 @@ test("a light alone is lifted by its stops under the main, and the small picture
   assert.equal(await strip.getByRole("listitem").count(), 6);
   await strip.getByRole("button", { name: "together" }).click();
   await page.getByLabel(/lift a light alone/).uncheck();
+});
+
+test("the picture with all its parts open breaks no rule of axe", async () => {
+  const { page } = desk;
+  await page.getByRole("button", { name: "Both" }).click();
+  const source = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+  await page.evaluate(source);
+  const { violations } = await page.evaluate(() =>
+    (globalThis as unknown as { axe: typeof axe }).axe.run(".picture-pane"),
+  );
+  assert.deepEqual(
+    violations.map(({ id, nodes }) => [id, nodes.map(({ html }) => html)]),
+    [],
+  );
+  await page.getByRole("button", { name: "Plain" }).click();
 });
 
 test("the set is walked round by keys and pointer, one press goes back, and the setup is as it was", async () => {
