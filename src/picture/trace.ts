@@ -166,9 +166,14 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     let camera = true;
     let clear = 0;
     let ambient = ambientLayer >= 0;
+    // What is seen through glass guides the filter, not the glass: distance passed so far, or negative once it is told.
+    let through = 0;
     for (let depth = 0; ; ) {
       const met = meeting.meet(path.ox, path.oy, path.oz, path.dx, path.dy, path.dz, camera);
-      if (camera) addGuides(guides, met, index === 0);
+      if (through >= 0 && !(met && s.kind === GLASS)) {
+        addGuides(guides, met, index === 0, through);
+        through = -1;
+      }
       if (ambient && (met ? depth > 0 && scene.walls[s.triangle] === 1 : depth + clear > 0)) {
         addRest(ambientLayer, path.tr, path.tg, path.tb);
         ambient = false;
@@ -180,9 +185,16 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
       }
       camera = false;
       if (s.kind === GLASS || s.kind === MIRROR) {
-        if (++clear > MOST_CLEAR) return;
+        const isLast = ++clear > MOST_CLEAR;
+        let passed = false;
         if (s.kind === MIRROR) reflect(true);
-        else passGlass(sobolSample(index, 4 + DIMENSIONS * depth + 7, hashPair(seed, clear)));
+        else passed = passGlass(sobolSample(index, 4 + DIMENSIONS * depth + 7, hashPair(seed, clear)));
+        if (through >= 0 && passed && !isLast) through += s.distance;
+        else if (through >= 0) {
+          addGuides(guides, met, index === 0, through);
+          through = -1;
+        }
+        if (isLast) return;
         continue;
       }
       const base = 4 + DIMENSIONS * depth;
@@ -457,8 +469,11 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     leave(path.dx - k * s.nx, path.dy - k * s.ny, path.dz - k * s.nz);
   }
 
-  /** Reflects or lets through by chance; what goes on keeps how it arrived, for shadow rays see through glass too. */
-  function passGlass(u: number): void {
+  /**
+   * Reflects or lets through by chance; what goes on keeps how it arrived, for shadow rays see through glass too.
+   * True when it went through.
+   */
+  function passGlass(u: number): boolean {
     const m = s.material;
     const ior = materials[m + 5] as number;
     const thin = materials[m + 8] === 1;
@@ -468,18 +483,19 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     const back = thin ? (2 * single) / (1 + single) : single;
     if (u < back) {
       reflect(false);
-      return;
+      return false;
     }
     path.tr *= s.r;
     path.tg *= s.g;
     path.tb *= s.b;
     if (thin) {
       leave(path.dx, path.dy, path.dz);
-      return;
+      return true;
     }
     const sine2 = (1 - cosine * cosine) / (eta * eta);
     const k = cosine / eta - Math.sqrt(Math.max(0, 1 - sine2));
     leave(path.dx / eta + k * s.nx, path.dy / eta + k * s.ny, path.dz / eta + k * s.nz);
+    return true;
   }
 
   /** A surface of strands: gathers every light along a walk among them and leaves where the walk comes out. */
@@ -561,7 +577,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     return path.dx * s.gx + path.dy * s.gy + path.dz * s.gz > 0;
   }
 
-  function addGuides(guides: Float32Array, met: boolean, isFirst: boolean): void {
+  function addGuides(guides: Float32Array, met: boolean, isFirst: boolean, through: number): void {
     const at = GUIDE_STRIDE * pixel;
     const isPlain = met && (s.kind === DIFFUSE || s.kind === COATED);
     guides[at] = (guides[at] as number) + (isPlain ? s.r : 1);
@@ -579,7 +595,7 @@ export function createTracer(scene: PackedScene, request: RenderRequest): Tracer
     guides[at + 9] = s.x;
     guides[at + 10] = s.y;
     guides[at + 11] = s.z;
-    guides[at + 12] = s.distance;
+    guides[at + 12] = through + s.distance;
   }
 
   return { trace, rays: meeting.rays };

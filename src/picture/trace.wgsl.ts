@@ -262,7 +262,7 @@ fn mirrored(tinted: bool) {
   arrival = FULL;
   leave(d - 2.0 * dot(d, s.n) * s.n);
 }
-fn passGlass(u: f32) {
+fn passGlass(u: f32) -> bool {
   let ior = material(5u);
   let thin = material(8u) == 1.0;
   let eta = select(1.0 / ior, ior, s.outside || thin);
@@ -270,15 +270,16 @@ fn passGlass(u: f32) {
   let single = fresnel(cosine, eta);
   if (u < select(single, 2.0 * single / (1.0 + single), thin)) {
     mirrored(false);
-    return;
+    return false;
   }
   carried *= s.colour;
   if (thin) {
     leave(d);
-    return;
+    return true;
   }
   let sine2 = (1.0 - cosine * cosine) / (eta * eta);
   leave(d / eta + (cosine / eta - sqrt(max(0.0, 1.0 - sine2))) * s.n);
+  return true;
 }
 fn meetFront() {
   let index = u32(material(8u));
@@ -307,7 +308,7 @@ fn cameraRay(x: f32, y: f32, lu: f32, lv: f32) {
   d = normalize(d);
 }
 
-fn addGuides(met: bool, isFirst: bool) {
+fn addGuides(met: bool, isFirst: bool, through: f32) {
   let at = ${GUIDE_STRIDE}u * pixel;
   let plain = met && (s.kind == ${DIFFUSE}u || s.kind == ${COATED}u);
   let albedo = select(vec3f(1.0), s.colour, plain);
@@ -319,7 +320,7 @@ fn addGuides(met: bool, isFirst: bool) {
       if (isFirst) { guides[at + 9u + c] = s.p[c]; }
     }
   }
-  if (met && isFirst) { guides[at + 12u] = s.distance; }
+  if (met && isFirst) { guides[at + 12u] = through + s.distance; }
   guides[at + 13u] += 1.0;
 }
 
@@ -335,10 +336,15 @@ fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
   var depth = 0u;
   var isUnder = false;
   var viewZ = 0.0;
+  // What is seen through glass guides the filter, not the glass: distance passed, or negative once it is told.
+  var through = 0.0;
   loop {
     let met = meet(origin, d, camera);
     if (isUnder) { emerge(met); }
-    if (camera) { addGuides(met, index == 0u); }
+    if (through >= 0.0 && !(met && s.kind == ${GLASS}u)) {
+      addGuides(met, index == 0u, through);
+      through = -1.0;
+    }
     if (!isUnder && ambient && select(depth + clear > 0u, depth > 0u && s.wall, met)) {
       addRest(params.lights, carried);
       ambient = false;
@@ -351,9 +357,17 @@ fn tracePath(column: u32, row: u32, index: u32, seed: u32) {
     camera = false;
     if (s.kind == ${GLASS}u || s.kind == ${MIRROR}u) {
       clear++;
-      if (clear > MOST_CLEAR) { return; }
+      var passed = false;
       if (s.kind == ${MIRROR}u) { mirrored(true); }
-      else { passGlass(sobolSample(index, 4u + DIMENSIONS * depth + 7u, hashPair(seed, clear))); }
+      else { passed = passGlass(sobolSample(index, 4u + DIMENSIONS * depth + 7u, hashPair(seed, clear))); }
+      if (through >= 0.0) {
+        if (passed && clear <= MOST_CLEAR) { through += s.distance; }
+        else {
+          addGuides(met, index == 0u, through);
+          through = -1.0;
+        }
+      }
+      if (clear > MOST_CLEAR) { return; }
       continue;
     }
     let base = 4u + DIMENSIONS * depth;
