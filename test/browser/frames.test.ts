@@ -10,9 +10,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import type { Browser } from "playwright-core";
-import { CODED_8, photograph } from "../../src/frames/index.ts";
-import { writePng16 } from "../../src/work/index.ts";
-import { exposureOf, renderSet } from "../rendered-frames.ts";
+import { BUMPED_STOPS, FRAME_NAMES, writeFrameFiles } from "./frame-files.ts";
 import { DESK, openBrowser, openDemo, openPage, type Served, serve, type WatchedPage } from "./harness.ts";
 
 let served: Served;
@@ -20,27 +18,9 @@ let browser: Browser;
 let desk: WatchedPage;
 let folder: string;
 
-/** The hair light stands so many stops lower in the frame of all than in its own. */
-const BUMPED_STOPS = -0.4;
-
 before(async () => {
   folder = await mkdtemp(join(tmpdir(), "stopwise-frames-"));
-  const set = renderSet({ width: 72, samples: 8, enlarge: 3 });
-  const none = set.lights.map(() => null);
-  const alone = (tag: string): (number | null)[] => set.lights.map((light) => (light.tag === tag ? 0 : null));
-  const all = set.lights.map(({ tag }) => (tag === "H" ? BUMPED_STOPS : 0));
-  const frames = [
-    ...set.lights.map(({ tag }, i) => [`04${12 + i}_${tag}`, alone(tag)] as const),
-    ["0416_all", all] as const,
-    ["0417_none", none] as const,
-  ];
-  for (const [i, [name, stops]] of frames.entries()) {
-    const linear = exposureOf(set, stops).map((value) => 0.8 * value);
-    // Coded as sRGB, but in 16 bits: a hair light three under is not drowned in codes.
-    const image = photograph(linear, set.width, set.height, { ...CODED_8, bits: 16 }, i + 1);
-    const codes = Uint16Array.from(image.rgb, (code) => Math.round(65_535 * Math.min(1, Math.max(0, code))));
-    await writeFile(join(folder, `${name}.png`), await writePng16(codes, set.width, set.height));
-  }
+  await writeFrameFiles(folder, { width: 72, samples: 8 });
   served = await serve();
   browser = await openBrowser();
   desk = await openPage(browser, DESK);
@@ -56,7 +36,7 @@ after(async () => {
 
 test("files are read and assigned to their lights, and the sum says which light was bumped", async () => {
   const { page } = desk;
-  const names = ["0412_M", "0413_F", "0414_E", "0415_H", "0416_all", "0417_none"];
+  const names = FRAME_NAMES;
   await page.locator('input[type="file"]').setInputFiles(names.map((name) => join(folder, `${name}.png`)));
   const shows = (name: string) => page.getByLabel(`What ${name}.png shows`);
   const expected = [
