@@ -7,7 +7,8 @@
 import type { LookAnswer } from "../files/node.ts";
 import {
   type BracketFrame,
-  type FrameImage,
+  type LinearFrame,
+  proxyOf,
   type Recovered,
   recoverResponse,
   type StepBack,
@@ -40,9 +41,15 @@ const WORST_RMS = 0.25;
 export function exposureGroups(
   looks: readonly LookAnswer[],
   stepStops: number | null,
+  time: "counts" | "leave-out" = "counts",
 ): readonly ExposureGroup[] | null {
   const stops =
-    stepStops === null ? exposureSteps(looks.map(({ sample }) => sample.exposure)) : looks.map((_, i) => i * stepStops);
+    stepStops === null
+      ? exposureSteps(
+          looks.map(({ sample }) => sample.exposure),
+          time,
+        )
+      : looks.map((_, i) => i * stepStops);
   if (stops === null) return null;
   const groups: { stops: number; looks: LookAnswer[] }[] = [];
   looks.forEach((look, i) => {
@@ -100,7 +107,7 @@ function chainOf(groups: readonly ExposureGroup[]): readonly Link[] {
     let last = first;
     for (const { stops, looks } of rest) {
       const [best] = looks
-        .map((look) => ({ look, rank: sameness(last.look.sample.image, look.sample.image) }))
+        .map((look) => ({ look, rank: sameness(last.look.proxy, look.proxy) }))
         .sort((a, b) => b.rank - a.rank);
       if (best === undefined || best.rank < SAME_RANKS) continue;
       last = { stops, look: best.look };
@@ -111,32 +118,34 @@ function chainOf(groups: readonly ExposureGroup[]): readonly Link[] {
   return [...grow(groups.slice(0, at).toReversed()).toReversed(), first, ...grow(groups.slice(at + 1))];
 }
 
-/** Pixels compared. */
-const MOST_RANKED = 3000;
+/** Patches along the longer side that are compared: single pixels would be ranked by their noise. */
+const PATCHES = 96;
+/** Light of patches that are neither lost in black nor near the white level, by the file's own curve. */
+const RANKED = [0.003, 0.9] as const;
 
-/** Spearman's rank correlation of green over pixels that neither frame clips or loses in black; 0 where too few serve. */
-function sameness(a: FrameImage, b: FrameImage): number {
-  if (a.width !== b.width || a.height !== b.height) return 0;
-  const stride = 3 * Math.max(1, Math.floor(a.rgb.length / 3 / MOST_RANKED));
+/** Spearman's rank correlation of green over patches that neither frame clips or loses in black; 0 where too few serve. */
+function sameness(first: LinearFrame, second: LinearFrame): number {
+  if (first.width !== second.width || first.height !== second.height) return 0;
+  const [a, b] = [proxyOf(first, PATCHES), proxyOf(second, PATCHES)];
   const pairs: (readonly [number, number])[] = [];
-  for (let i = 1; i < a.rgb.length; i += stride) {
-    const pair = [a.rgb[i] as number, b.rgb[i] as number] as const;
-    if (pair.every((value) => value > 0.03 && value < 0.97)) pairs.push(pair);
+  for (let i = 0; i < a.clipped.length; i++) {
+    const pair = [a.rgb[3 * i + 1] as number, b.rgb[3 * i + 1] as number] as const;
+    const serves = pair.every((value) => value > RANKED[0] && value < RANKED[1]);
+    if (serves && !a.clipped[i] && !b.clipped[i]) pairs.push(pair);
   }
-  if (pairs.length < 100) return noDarker(a, b, stride) ? SAME_RANKS : 0;
+  if (pairs.length < 100) return noDarker(a, b) ? SAME_RANKS : 0;
   return correlation(ranks(pairs.map(([x]) => x)), ranks(pairs.map(([, y]) => y)));
 }
 
-/** Where hardly a pixel is left to rank: nowhere is the one frame brighter and elsewhere the other. */
-function noDarker(a: FrameImage, b: FrameImage, stride: number): boolean {
-  let [up, down, all] = [0, 0, 0];
-  for (let i = 1; i < a.rgb.length; i += stride) {
-    const step = (b.rgb[i] as number) - (a.rgb[i] as number);
-    if (step > 0.01) up += 1;
-    if (step < -0.01) down += 1;
-    all += 1;
+/** Where hardly a patch is left to rank: nowhere is the one frame brighter and elsewhere the other. */
+function noDarker(a: LinearFrame, b: LinearFrame): boolean {
+  let [up, down] = [0, 0];
+  for (let i = 0; i < a.clipped.length; i++) {
+    const step = (b.rgb[3 * i + 1] as number) - (a.rgb[3 * i + 1] as number);
+    if (step > 0.001) up += 1;
+    if (step < -0.001) down += 1;
   }
-  return Math.min(up, down) < 0.005 * all && Math.max(up, down) > 0;
+  return Math.min(up, down) < 0.005 * a.clipped.length && Math.max(up, down) > 0;
 }
 
 /** Places in order; equal values share the mean of theirs. */

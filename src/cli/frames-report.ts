@@ -14,7 +14,6 @@ import {
   meanLight,
   type NamedLight,
   NOTHING_THERE,
-  type Shows,
   type SumCheck,
 } from "../frames/index.ts";
 import { type Fault, failure, fault, type Result, success } from "../units/index.ts";
@@ -24,6 +23,8 @@ import { type GreyPlace, type GreyRow, greyRows } from "./frames-grey.ts";
 export interface FrameRow {
   readonly look: LookAnswer;
   readonly assignment: Assignment;
+  /** Its proxy as if shot at the set's own exposure, by the settings: what sums are made of. */
+  readonly evened: LinearFrame;
   /** Mean luminance under that of the brightest frame that is no repeat and not set aside, stops; null when it is black. */
   readonly stopsUnderBrightest: number | null;
   /** Part of the proxy's pixels with a clipped one under them. */
@@ -69,8 +70,7 @@ export function reportOf(question: ReportQuestion): Result<FramesReport> {
   const masked = question.mask === null ? success(looks) : maskedLooks(looks, question.mask);
   if (!masked.ok) return masked;
   // What lies outside the mask still tells which frame is which.
-  const set = ownExposure(looks, question.stepStops);
-  const assignments = assigned(looks, set, bracket, question.lights);
+  const { set, assignments, isFlash } = assignedBest(looks, question);
   const counted = masked.value.filter((_, i) => !["aside", "repeat"].includes(assignments[i]?.shows.kind ?? ""));
   const brightest = Math.max(...counted.map(({ proxy }) => meanLight(proxy)));
   const rows = masked.value.map((look, i): FrameRow => {
@@ -78,6 +78,7 @@ export function reportOf(question: ReportQuestion): Result<FramesReport> {
     return {
       look,
       assignment: assignments[i] as Assignment,
+      evened: evened(look.proxy, set.stopsOf(looks[i] as LookAnswer)),
       stopsUnderBrightest: light > 0 && brightest > 0 ? Math.log2(brightest / light) : null,
       clippedPart: look.proxy.clipped.reduce((sum, mark) => sum + (mark & 1), 0) / look.proxy.clipped.length,
       exposureStops: set.stopsOf(looks[i] as LookAnswer),
@@ -88,7 +89,7 @@ export function reportOf(question: ReportQuestion): Result<FramesReport> {
   return success({
     ...{ rows, bracket, mask: question.mask?.sample.name ?? null },
     ...{ sums: sums.checks, gains: gainsOf(rows), grey: grey?.rows ?? null },
-    faults: [...question.faults, ...sums.faults, ...(grey?.faults ?? [])],
+    faults: [...question.faults, ...(isFlash ? [flashFault()] : []), ...sums.faults, ...(grey?.faults ?? [])],
   });
 }
 
@@ -116,8 +117,12 @@ interface ExposureSet {
   readonly stopsOf: (look: LookAnswer) => number | null;
 }
 
-function ownExposure(looks: readonly LookAnswer[], stepStops: number | null): ExposureSet {
-  const groups = exposureGroups(looks, stepStops);
+function ownExposure(
+  looks: readonly LookAnswer[],
+  stepStops: number | null,
+  time: "counts" | "leave-out" = "counts",
+): ExposureSet {
+  const groups = exposureGroups(looks, stepStops, time);
   if (groups === null) return { own: new Set(looks), stopsOf: () => null };
   const usual = groups.toSorted((a, b) => b.looks.length - a.looks.length)[0];
   const stops = new Map(groups.flatMap((group) => group.looks.map((look) => [look, group.stops] as const)));
@@ -125,34 +130,78 @@ function ownExposure(looks: readonly LookAnswer[], stepStops: number | null): Ex
   return { own: new Set(usual?.looks ?? []), stopsOf: (look) => (stops.get(look) ?? base) - base };
 }
 
-/** Frames of one exposure are held against each other; those of a bracket at others repeat theirs. */
-function assigned(
+/** What counts, where a bracket does not settle it: the times too, or, where the frames add up only without them, not. */
+function assignedBest(
+  looks: readonly LookAnswer[],
+  { bracket, lights, stepStops }: ReportQuestion,
+): { readonly set: ExposureSet; readonly assignments: readonly Assignment[]; readonly isFlash: boolean } {
+  const set = ownExposure(looks, stepStops);
+  if (bracket !== null) return { set, assignments: assignedByBracket(looks, set, bracket, lights), isFlash: false };
+  const assignments = assignFrames(
+    looks.map((look) => evened(look.proxy, set.stopsOf(look))),
+    { lights },
+  );
+  const timeless = ownExposure(looks, stepStops, "leave-out");
+  const isSame = looks.every((look) => set.stopsOf(look) === timeless.stopsOf(look));
+  const addsUp = (found: readonly Assignment[]): boolean =>
+    found.some(({ shows, confidence }) => shows.kind === "together" && confidence > 0.6);
+  if (isSame || stepStops !== null || addsUp(assignments)) return { set, assignments, isFlash: false };
+  const anew = assignFrames(
+    looks.map((look) => evened(look.proxy, timeless.stopsOf(look))),
+    { lights },
+  );
+  return addsUp(anew) ? { set: timeless, assignments: anew, isFlash: true } : { set, assignments, isFlash: false };
+}
+
+const flashFault = (): Fault =>
+  fault(
+    "times-left-out",
+    "The exposure times differ, and the frames add up only if they do not count: flash lit them",
+    "Exif",
+    "Shoot all frames of a set at one time, so that room light counts alike.",
+  );
+
+/** The frame as if shot at the set's own exposure: light in proportion. */
+function evened(proxy: LinearFrame, stops: number | null): LinearFrame {
+  if (stops === null || Math.abs(stops) < 1e-6) return proxy;
+  const gain = 2 ** -stops;
+  const { noise } = proxy;
+  return {
+    ...proxy,
+    rgb: proxy.rgb.map((value) => gain * value),
+    noise: { ...noise, perUnit: gain * noise.perUnit, floor: gain * gain * noise.floor },
+  };
+}
+
+/** Frames of one exposure are held against each other; those of the bracket at others repeat theirs. */
+function assignedByBracket(
   looks: readonly LookAnswer[],
   set: ExposureSet,
-  bracket: FoundBracket | null,
+  bracket: FoundBracket,
   lights: readonly NamedLight[],
 ): readonly Assignment[] {
-  const inBracket = new Set(bracket?.frames.map(({ name }) => name));
+  const inBracket = new Set(bracket.frames.map(({ name }) => name));
   const onlyBracket = looks.every(({ sample }) => inBracket.has(sample.name));
   const anchor = looks.find((look) => inBracket.has(look.sample.name) && (onlyBracket || set.own.has(look)));
-  const members = onlyBracket ? looks.filter((look) => look === anchor) : looks.filter((look) => set.own.has(look));
+  const isStep = (look: LookAnswer): boolean =>
+    anchor !== undefined && look !== anchor && inBracket.has(look.sample.name);
+  const members = looks.filter((look) => !isStep(look));
   const found = assignFrames(
-    members.map(({ proxy }) => proxy),
+    members.map((look) => evened(look.proxy, set.stopsOf(look))),
     { lights },
   );
   const byId = new Map(found.map((assignment) => [assignment.frameId, assignment]));
   return looks.map((look): Assignment => {
     const own = byId.get(look.sample.id);
-    if (own !== undefined) return own;
-    const stops = set.stopsOf(look) ?? 0;
-    const isStep = inBracket.has(look.sample.name) && anchor !== undefined && anchor !== look;
-    const shows: Shows = isStep
-      ? { kind: "repeat", ofFrameId: anchor.sample.id, stops: stops - (set.stopsOf(anchor) ?? 0) }
-      : { kind: "aside" };
-    const why = inBracket.has(look.sample.name)
-      ? "a step of the bracket, by its settings"
-      : `another exposure: ${stops.toFixed(2)} stop by its settings`;
-    return { frameId: look.sample.id, name: look.sample.name, shows, confidence: 0.9, by: "looking", why };
+    if (own !== undefined && !isStep(look)) return own;
+    const of = anchor as LookAnswer;
+    const stops = (set.stopsOf(look) ?? 0) - (set.stopsOf(of) ?? 0);
+    const told = { frameId: look.sample.id, name: look.sample.name, confidence: 0.9, by: "looking" } as const;
+    return {
+      ...told,
+      shows: { kind: "repeat", ofFrameId: of.sample.id, stops },
+      why: "a step of the bracket, by its settings",
+    };
   });
 }
 
@@ -164,26 +213,27 @@ function greyOf(rows: readonly FrameRow[], place: GreyPlace, whiteBalanceK: numb
   return greyRows(lights, ambient, place, whiteBalanceK);
 }
 
-/** Every frame of several lights against the sum of their own. */
+/** Every frame of several lights against the sum of their own, with the room of its own set. */
 function sumChecks(rows: readonly FrameRow[]): {
   readonly checks: readonly SumCheck[];
   readonly faults: readonly Fault[];
 } {
   const faults: Fault[] = [];
-  const ambient = rows.find(({ assignment }) => assignment.shows.kind === "ambient")?.look.proxy ?? null;
   const alone = new Map<string, LinearFrame>();
-  for (const { assignment, look } of rows) {
-    if (assignment.shows.kind === "light") alone.set(assignment.shows.lightId, look.proxy);
+  for (const { assignment, evened: frame } of rows) {
+    if (assignment.shows.kind === "light") alone.set(assignment.shows.lightId, frame);
   }
-  const checks = rows.flatMap(({ assignment: { shows, name }, look: { proxy } }) => {
+  const checks = rows.flatMap(({ assignment: { shows, name, set }, evened: together }) => {
     if (shows.kind !== "together") return [];
+    const ambient =
+      rows.find(({ assignment }) => assignment.shows.kind === "ambient" && assignment.set === set)?.evened ?? null;
     const alones = shows.lightIds.flatMap((lightId) => {
       const frame = alone.get(lightId);
       return frame === undefined ? [] : [{ lightId, frame }];
     });
     const missing = shows.lightIds.filter((lightId) => !alone.has(lightId));
     const ofOneSize = [...alones.map(({ frame }) => frame), ...(ambient ? [ambient] : [])].every(
-      ({ width, height }) => width === proxy.width && height === proxy.height,
+      ({ width, height }) => width === together.width && height === together.height,
     );
     if (missing.length > 0 || alones.length === 0 || !ofOneSize) {
       const what =
@@ -193,7 +243,7 @@ function sumChecks(rows: readonly FrameRow[]): {
       faults.push(fault("sum-parts", what, name, "Shoot each light alone at the same settings."));
       return [];
     }
-    return [checkSum({ together: proxy, alones, ambient })];
+    return [checkSum({ together, alones, ambient })];
   });
   return { checks, faults };
 }

@@ -6,10 +6,22 @@
 import type { FrameExposure } from "../frames/index.ts";
 import { avOfFNumber, fNumber, markNamed, parseIso, parseShutter } from "../units/index.ts";
 
-/** Stops of each frame against the first; null for all when none states anything. */
-export function exposureSteps(exposures: readonly FrameExposure[]): readonly number[] | null {
+/**
+ * Stops of each frame against the first; null for all when none states anything. `time` "leave-out": only flash lit them.
+ * Frames that say that a flash fired are at one time whatever it was: a flash is shorter than any of them.
+ */
+export function exposureSteps(
+  exposures: readonly FrameExposure[],
+  time: "counts" | "leave-out" = "counts",
+): readonly number[] | null {
+  const fired = exposures.find(({ flashFired }) => flashFired === true)?.shutterS ?? null;
+  const secondsOf = ({ flashFired, shutterS }: FrameExposure): number | null =>
+    flashFired === true ? (fired ?? shutterS) : shutterS;
+  const times = exposures.map(secondsOf);
   const columns = [
-    exposures.map(({ shutterS }) => (shutterS === null ? null : Math.log2(exactSeconds(shutterS)))),
+    ...(time === "counts"
+      ? [times.map((seconds) => (seconds === null ? null : Math.log2(exactSeconds(seconds))))]
+      : []),
     exposures.map(({ fNumber: n }) => (n === null ? null : -exactAv(n))),
     exposures.map(({ iso }) => (iso === null ? null : Math.log2(exactIso(iso)))),
   ].filter((column) => column.every((value) => value !== null)) as number[][];

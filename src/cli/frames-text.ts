@@ -188,6 +188,7 @@ function frameJson({ look, assignment, stopsUnderBrightest, clippedPart, exposur
     confidence: assignment.confidence,
     by: assignment.by,
     why: assignment.why,
+    set: assignment.set ?? 1,
     notes: sample.notes,
   };
 }

@@ -4,7 +4,8 @@
  * (`corrected`).
  */
 
-import { assignByLooking, assignByPrediction, type Predicted } from "./assign-looking.ts";
+import { assignByLooking } from "./assign-looking.ts";
+import { assignByPrediction, type Predicted } from "./assign-prediction.ts";
 import { assignByName, assignByOrder, type NamedFrame } from "./assign-words.ts";
 import { gridOf, meanLight } from "./grid.ts";
 import type { Assignment, LinearFrame, NamedLight, Shows } from "./types.ts";

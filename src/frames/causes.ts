@@ -4,6 +4,7 @@
  * with its figure. Limits: common practice, no source; 0.05 stop is the least that is told (domain 10.3).
  */
 
+import type { SumCurve } from "./curve-of-sum.ts";
 import { medianOf } from "./grid.ts";
 import { type Area, type Cause, type GainOf, type Id, type SumCheck, USABLE } from "./types.ts";
 
@@ -14,12 +15,18 @@ export interface CauseQuestion {
   /** Luminance of together per patch. */
   readonly light: Float32Array;
   readonly sketch: boolean;
+  /** Any of them went through a curve, the profile's or a recovered one. */
+  readonly coded: boolean;
+  /** Processed files: the curve that would make the sum add up. */
+  readonly curve: SumCurve | null;
   readonly nameOf: (lightId: Id) => string;
 }
 
 const TOLD = 0.05;
 /** Sigmas a gain must differ by. */
 const SURE = 3;
+/** What is left with the best gains, of what was, for changes within a good sum of processed files to be told. */
+const GAINS_EXPLAIN = 0.75;
 /** A place that is so far off after the gains, stops, has moved or lies in another shadow. */
 const PLACE_OFF = 0.15;
 /** Patches that must be off side by side. */
@@ -29,11 +36,16 @@ const CURVE_SLOPE = 0.02;
 
 /** The causes, most telling first; empty when nothing differs enough to be told. */
 export function causesOf(question: CauseQuestion): readonly Cause[] {
-  const { check } = question;
+  const { check, coded } = question;
   if (check.counts.usable === 0) return [];
   if (check.rmsStops <= TOLD && check.gains.every(({ stops }) => stops !== null && Math.abs(stops) < TOLD)) {
     return movedWhole(check);
   }
+  // Eight bits and a curve make gains of weak lights stray: where the sum is good they must make it better to be told.
+  if (coded && check.rmsStops <= TOLD && check.rmsAfterGains > GAINS_EXPLAIN * check.rmsStops) return movedWhole(check);
+  const curve = curveCause(question);
+  // One figure that says as much as a gain for every light is the likelier cause.
+  if (curve !== null) return [curve, ...moved(question)];
   return [...lightCauses(question), ...moved(question), ...brightnessCauses(question)];
 }
 
@@ -99,6 +111,18 @@ function moved({ check, after }: CauseQuestion): readonly Cause[] {
   const where = { x: area.x * scale, y: area.y * scale, width: area.width * scale, height: area.height * scale };
   const words = `One place is off by ${figure(mean)} stop whatever the lights: something moved there, or shades another way`;
   return [{ kind: "subject-moved", lightId: null, figure: mean, where, words }];
+}
+
+/** What a curve must explain of the difference, and how near it must come to what the best gains leave. */
+const CURVE_EXPLAINS = 0.8;
+const CURVE_AS_GOOD = 1.2;
+
+/** The files' own curve is not the one they were read through: how much, where it explains as well as turned lights would. */
+function curveCause({ check, curve }: CauseQuestion): Cause | null {
+  if (curve === null || curve.rmsStops > CURVE_EXPLAINS * check.rmsStops) return null;
+  if (curve.rmsStops > CURVE_AS_GOOD * check.rmsAfterGains) return null;
+  const words = `The files' own curve: one stop of light shows as about ${curve.stopShows.toFixed(2)} stop here, so stops do not add; through it ${curve.rmsStops.toFixed(2)} stop would be left. A bracket of three or more exposures, or raw, would measure`;
+  return { kind: "tone-curve", lightId: null, figure: curve.stopShows, where: null, words };
 }
 
 /** The difference grows with brightness: a tone curve in processed files, room light that nobody framed in linear ones. */

@@ -6,12 +6,14 @@
  */
 
 import { causesOf } from "./causes.ts";
+import { curveOfSum, type SumCurve } from "./curve-of-sum.ts";
 import { type AloneFrame, fitGains } from "./gains.ts";
-import { darkLimit, gridOf, lightOf, lightVariance, medianOf, oneSize } from "./grid.ts";
-import { isSketch } from "./linear.ts";
+import { darkLimit, gridOf, lightOf, lightsOf, lightVariance, medianOf, oneSize } from "./grid.ts";
+import { isSketch, withoutAmbient } from "./linear.ts";
 import { NOTHING_THERE, registerFrames, shiftedBack } from "./register.ts";
 import {
   CLIPPED,
+  type GainOf,
   type Id,
   type LinearFrame,
   OUTSIDE,
@@ -49,15 +51,24 @@ export function checkSum(question: SumQuestion): SumCheck {
   const fitted = fitGains(together, alones, ambient);
   const explained = sumOf(alones, ambient, fitted.linear);
   const after = differenceMap(explained, together, alones, ambient);
-  const sketch = [question.together, ...alones.map(({ frame }) => frame)].some(({ basis }) => isSketch(basis));
   const { noise, light, ...shown } = map;
+  const [asShot, best] = [statistics(map).rmsStops, statistics(after).rmsStops];
+  const noiseStops = rms(noise, map.state);
+  const bases = [question.together, ...alones.map(({ frame }) => frame)].map(({ basis }) => basis);
+  const sketch = bases.some(isSketch);
+  const coded = sketch || bases.includes("recovered");
+  const excess = Math.sqrt(Math.max(0, best ** 2 - noiseStops ** 2));
+  const gains = fitted.gains.map((gain, j) =>
+    toldGain(gain, excess, shareOf(alones, j, ambient, together), best < asShot),
+  );
   const check = {
     ...{ togetherId: together.id, lightIds: alones.map(({ lightId }) => lightId), ambientId: ambient?.id ?? null },
-    ...{ ...shown, ...statistics(map), noiseStops: rms(noise, map.state), gains: fitted.gains },
-    ...{ rmsAfterGains: statistics(after).rmsStops, shift, verdict: verdictOf(map, sketch) },
+    ...{ ...shown, ...statistics(map), noiseStops, gains },
+    ...{ rmsAfterGains: Math.min(asShot, best), shift, verdict: verdictOf(map, sketch) },
   };
   const nameOf = question.nameOf ?? ((id: Id) => id);
-  return { ...check, causes: causesOf({ check, after, light, sketch, nameOf }) };
+  const curve = sketch ? curveOfParts(together, alones, ambient, map.state) : null;
+  return { ...check, causes: causesOf({ check, after, light, sketch, coded, curve, nameOf }) };
 }
 
 /** Ambient + Σ gain·(light − ambient), at the size of the frames; noise of the sum with it. */
@@ -84,6 +95,45 @@ export function sumOf(
     for (let i = 0; i < clipped.length; i++) clipped[i] = (clipped[i] as number) | (ambient.clipped[i] as number);
   }
   return { ...first, id: "sum", name: "the sum", rgb, clipped, noise: { ...first.noise, floor } };
+}
+
+const curveOfParts = (
+  together: LinearFrame,
+  alones: readonly AloneFrame[],
+  ambient: LinearFrame | null,
+  state: Uint8Array,
+): SumCurve | null =>
+  curveOfSum(
+    lightsOf(gridOf(together)),
+    alones.map(({ frame }) => lightsOf(gridOf(frame))),
+    ambient && lightsOf(gridOf(ambient)),
+    state,
+  );
+
+/**
+ * A gain as far as it is told. What the best gains leave (a curve, movement) could be any light's, the more so the less
+ * of the picture it makes: that is part of its deviation. Where turning lights explains no better than leaving them, they
+ * stand as shot, and what the fit made of them is how little is known.
+ */
+function toldGain(gain: GainOf, leftStops: number, share: number, isBetter: boolean): GainOf {
+  const systematic = (2 ** leftStops - 1) / Math.max(1e-3, share) / Math.LN2;
+  const sigmaStops = Math.hypot(gain.sigmaStops, systematic);
+  if (isBetter) return { ...gain, sigmaStops };
+  return { ...gain, stops: 0, sigmaStops: Math.max(sigmaStops, Math.abs(gain.stops ?? sigmaStops)) };
+}
+
+/** Part of the light that a light makes where it makes most: median over the twentieth of the patches. */
+function shareOf(alones: readonly AloneFrame[], j: number, ambient: LinearFrame | null, together: LinearFrame): number {
+  const own = gridOf(withoutAmbient((alones[j] as AloneFrame).frame, ambient));
+  const all = gridOf(together);
+  const dark = 2 * darkLimit(all);
+  const shares: number[] = [];
+  for (let i = 0; i < all.clipped.length; i++) {
+    const light = lightOf(all.rgb, i);
+    if (light > dark && !all.clipped[i] && !own.clipped[i]) shares.push(lightOf(own.rgb, i) / light);
+  }
+  shares.sort((a, b) => b - a);
+  return shares[Math.floor(shares.length / 40)] ?? 0;
 }
 
 interface DifferenceMap {

@@ -4,7 +4,7 @@
  * same light, for brackets and repeats.
  */
 
-import { darkLimit, gridOf, lightOf, lightVariance, medianOf, oneSize } from "./grid.ts";
+import { blockError, darkLimit, gridOf, lightOf, lightVariance, medianOf, oneSize } from "./grid.ts";
 import { addRow, type Gram, newGram, sigmasOf, solveBounded } from "./nnls.ts";
 import { varianceOf } from "./noise.ts";
 import type { GainOf, Id, LinearFrame, StopsValue } from "./types.ts";
@@ -169,7 +169,7 @@ function usableRows(target: LinearFrame, columns: readonly LinearFrame[], room: 
       });
       const value = target.rgb[at] as number;
       rows.b[row] = value - below;
-      rows.bVariance[row] = varianceOf(target.noise, value);
+      rows.bVariance[row] = varianceOf(target.noise, value) + blockError(target, value) ** 2;
       rows.roomVariance[row] = room ? varianceOf(room.noise, below) : 0;
     }
   });

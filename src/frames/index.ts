@@ -2,7 +2,8 @@
 
 export { adviseFromFrame, adviseFromMix, adviseFromPatches, type PatchTarget, patchTarget } from "./advise.ts";
 export { type AssignOptions, assignFrames } from "./assign.ts";
-export { assignByLooking, assignByPrediction, type Predicted } from "./assign-looking.ts";
+export { assignByLooking } from "./assign-looking.ts";
+export { assignByPrediction, type Predicted } from "./assign-prediction.ts";
 export { assignByName, assignByOrder, byNumbers, byShooting, corrected, type NamedFrame } from "./assign-words.ts";
 export { CLEAN_16, CODED_8, photograph, RAW_14, type SeededRandom, seededRandom } from "./camera-model.ts";
 export { checkSum, GOOD_STOPS, REFUSED_STOPS, type SumQuestion, sumOf } from "./check.ts";

@@ -31,7 +31,8 @@ export function linearFrame(frame: Frame, options: LinearOptions = {}): LinearFr
     ...{ noise: assumedNoise(image.bits, curve), exposure: frame.exposure },
     ...{ balance: image.balance, toSrgb: image.toSrgb },
   };
-  return { ...plain, noise: options.noise ?? noiseFromSmooth(plain) ?? plain.noise };
+  const noise = options.noise ?? noiseFromSmooth(plain) ?? plain.noise;
+  return { ...plain, noise: curve === null ? noise : { ...noise, codeStep: 1 / (2 ** image.bits - 1) } };
 }
 
 /**

@@ -87,6 +87,8 @@ export interface NoiseModel {
   readonly steps: Float32Array | null;
   /** pair: from two frames alike. smooth: from smooth places of one frame. assumed: from the bits alone. */
   readonly from: "pair" | "smooth" | "assumed";
+  /** Coded files: width of one code, part of the code range; a lossy file is off by some of it over whole blocks. */
+  readonly codeStep?: number;
 }
 
 /** A frame in linear light. */
@@ -129,6 +131,8 @@ export interface Assignment {
   readonly by: "order" | "name" | "looking" | "person";
   /** In words, with figures: "the sum of 0412 … 0415 leaves 0.02 of it". */
   readonly why: string;
+  /** Which of several sets among the frames, from 1: another subject or size with frames of its own. Absent: the only one. */
+  readonly set?: number;
 }
 
 /** A light as the assignment needs it. */
