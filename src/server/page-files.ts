@@ -9,6 +9,7 @@ import { extname, join } from "node:path";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { fault } from "../units/index.ts";
 import { sendFaults } from "./answers.ts";
+import { isPackable, packedFile, takesGzip } from "./packed-files.ts";
 
 const types: Readonly<Record<string, string>> = {
   ".html": "text/html; charset=utf-8",
@@ -27,16 +28,22 @@ const types: Readonly<Record<string, string>> = {
 /** Addresses of the page itself: no dot in the last part. */
 const isPage = (path: string): boolean => !/\.[^/]*$/.test(path);
 
-/** Answers a GET outside /api/: a file of the page, or the page. */
-export function sendPage(request: FastifyRequest, reply: FastifyReply, webDir: string): FastifyReply {
+/** Answers a GET outside /api/: a file of the page, or the page; text goes packed to who takes it so. */
+export async function sendPage(request: FastifyRequest, reply: FastifyReply, webDir: string): Promise<FastifyReply> {
   const path = (request.raw.url ?? "/").split(/[?#]/)[0] ?? "/";
   if (request.method !== "GET" && request.method !== "HEAD") return sendFaults(reply, [noPath(path)]);
   const name = isPage(path) ? "index.html" : plainPath(path);
   const file = name === null ? null : existing(join(webDir, name));
   if (file === null || name === null) return sendFaults(reply, [name === "index.html" ? notBuilt : noPath(path)]);
   reply.header("cache-control", caching(name));
-  reply.header("content-length", file.size);
   reply.type(types[extname(name)] ?? "application/octet-stream");
+  if (isPackable(name, file.size)) {
+    reply.header("vary", "accept-encoding");
+    if (request.method === "GET" && takesGzip(request.headers["accept-encoding"])) {
+      return reply.header("content-encoding", "gzip").send(await packedFile(file.path, file));
+    }
+  }
+  reply.header("content-length", file.size);
   return request.method === "HEAD" ? reply.send("") : reply.send(createReadStream(file.path));
 }
 
@@ -48,9 +55,9 @@ function plainPath(path: string): string | null {
   return parts.every((part) => plainPart.test(part)) ? parts.join("/") : null;
 }
 
-function existing(path: string): { readonly path: string; readonly size: number } | null {
+function existing(path: string): { readonly path: string; readonly size: number; readonly mtimeMs: number } | null {
   const stat = statSync(path, { throwIfNoEntry: false });
-  return stat?.isFile() === true ? { path, size: stat.size } : null;
+  return stat?.isFile() === true ? { path, size: stat.size, mtimeMs: stat.mtimeMs } : null;
 }
 
 function caching(name: string): string {
