@@ -36,7 +36,11 @@ interface Told {
     readonly ambient: string | null;
     readonly patches: { readonly outside: number; readonly usable: number };
     readonly gains: readonly { readonly lightId: string; readonly stops: number }[];
-    readonly causes: readonly { readonly kind: string; readonly lightId: string | null }[];
+    readonly causes: readonly {
+      readonly kind: string;
+      readonly lightId: string | null;
+      readonly figure: number | null;
+    }[];
   }[];
   readonly gains: readonly {
     readonly from: string;
@@ -197,6 +201,59 @@ suite("frames", () => {
       ({ from, to }) => from === id(answer, "IMG_0501.JPG") && to === id(answer, "IMG_0503.JPG"),
     );
     assert.ok(Math.abs((step?.stops ?? 0) - 2) < 0.05 && step?.oneNumber === true, JSON.stringify(step));
+  });
+
+  test("8-bit JPEGs by sRGB's curve: the room of about one code is found, every light is in the sum, a sketch", async () => {
+    const dir = folder("jpeg");
+    for (const [k, light] of alone.entries())
+      await writeJpeg(join(dir, `DSC_000${k + 1}.JPG`), set, light, SETTINGS, k + 1);
+    await writeJpeg(join(dir, "DSC_0008.JPG"), set, all, SETTINGS, 8);
+    await writeJpeg(join(dir, "DSC_0009.JPG"), set, ambient, SETTINGS, 9);
+    const answer = await told(dir);
+    assert.equal(kinds(answer)["DSC_0009.JPG"], "ambient");
+    const joint = answer.frames.find(({ name }) => name === "DSC_0008.JPG");
+    assert.equal(joint?.shows.lightIds?.length, 4);
+    assert.equal(answer.sums[0]?.verdict, "sketch");
+    assert.deepEqual(answer.sums[0]?.causes, []);
+  });
+
+  test("a camera's steeper curve without a bracket: found as the sum, and how much a stop shows is said", async () => {
+    const dir = folder("curve");
+    const steep = (light: number): number => {
+      const code = light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055;
+      return code + 0.7 * (3 * code ** 2 - 2 * code ** 3 - code);
+    };
+    const lit = (light: Float32Array): Float32Array => light.map((value) => 1.5 * value);
+    for (const [k, light] of alone.entries()) {
+      await writeJpeg(join(dir, `DSC_000${k + 1}.JPG`), set, lit(light), SETTINGS, k + 1, steep);
+    }
+    await writeJpeg(join(dir, "DSC_0008.JPG"), set, lit(all), SETTINGS, 8, steep);
+    await writeJpeg(join(dir, "DSC_0009.JPG"), set, lit(ambient), SETTINGS, 9, steep);
+    const answer = await told(dir);
+    assert.equal(answer.frames.find(({ name }) => name === "DSC_0008.JPG")?.shows.lightIds?.length, 4);
+    const [sum] = answer.sums;
+    assert.notEqual(sum?.verdict, "measured");
+    const curve = sum?.causes.find(({ kind }) => kind === "tone-curve");
+    assert.ok(curve !== undefined && (curve.figure ?? 0) > 1.04 && (curve.figure ?? 9) < 1.4, JSON.stringify(sum));
+    assert.ok(sum?.causes.every(({ kind }) => kind !== "light-changed"));
+  });
+
+  test("a frame of all shot a stop darker counts at its exposure; times of flash frames do not count", async () => {
+    const dir = folder("times");
+    for (const [k, light] of alone.entries()) await writeJpeg(join(dir, `a${k + 1}.jpg`), set, light, SETTINGS, k + 1);
+    await writeJpeg(join(dir, "b1.jpg"), set, half(all), { ...SETTINGS, shutter: "1/250" }, 8);
+    await writeJpeg(join(dir, "b2.jpg"), set, ambient, SETTINGS, 9);
+    const even = await told(dir);
+    assert.equal(even.sums[0]?.verdict, "sketch", JSON.stringify(even.frames.map(({ shows }) => shows)));
+    assert.ok(even.sums[0].rmsStops < 0.05);
+    // The same light at half the time: only flash does that.
+    await writeJpeg(join(dir, "b1.jpg"), set, all, { ...SETTINGS, shutter: "1/250" }, 8);
+    const flash = await told(dir);
+    assert.deepEqual(
+      flash.faults.map(({ code }) => code),
+      ["times-left-out"],
+    );
+    assert.ok((flash.sums[0]?.rmsStops ?? 1) < 0.05);
   });
 
   test("--steps says the bracket where the files do not", async () => {

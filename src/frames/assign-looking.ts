@@ -15,10 +15,14 @@ import type { Assignment, Id, LinearFrame, Shows } from "./types.ts";
 
 /** A repeat's patches lie within so many deviations, all but two in a hundred. */
 const REPEAT_TAIL = 4;
+/** All but five in a thousand: further off, a small light joined it. */
+const REPEAT_FAR_TAIL = 6;
 /** A repeat so near is the same exposure once more, stops. */
 const SAME_STOPS = 0.15;
 /** Patches that must lie under another frame, within noise, for the frame to be the room's. */
 const UNDER_PART = 0.995;
+/** The same under the brightest frame, that of all, which may lie off the others. */
+const UNDER_BRIGHTEST = 0.9;
 /** Edges of a frame lie on another's: mean rank of the other's gradients there; 0.5 is chance. */
 const EDGES_AGREE = 0.62;
 /** Mean of both frames' ranks from which they show one subject. */
@@ -255,7 +259,10 @@ function darkest(frames: readonly LinearFrame[]): (Room & { readonly below: numb
     .sort((a, b) => a.mean - b.mean);
   const [next] = others;
   if (!low || !next || others.length < 2) return null;
-  if (others.some(({ grid }) => partUnder(low.grid, grid) < UNDER_PART)) return null;
+  const brightest = others.at(-1);
+  const isOver = (other: { readonly grid: LinearFrame }): boolean =>
+    partUnder(low.grid, other.grid) >= (other === brightest ? UNDER_BRIGHTEST : UNDER_PART);
+  if (!others.every(isOver)) return null;
   const below = Math.log2(Math.max(1e-6, next.mean) / Math.max(1e-6, low.mean));
   if (below < LEAST_UNDER) return null;
   const why = `under every other frame everywhere, ${below.toFixed(1)} stop under the next`;
@@ -278,7 +285,7 @@ function repeatsOf(grids: readonly LinearFrame[], ambient: LinearFrame | null): 
     for (const of of grids.slice(0, i)) {
       if (found.some((repeat) => repeat.frame === of)) continue;
       const gain = gainBetween(withoutAmbient(of, ambient), withoutAmbient(frame, ambient)) ?? gainBetween(of, frame);
-      if (gain === null || gain.tail > REPEAT_TAIL) continue;
+      if (gain === null || gain.tail > REPEAT_TAIL || gain.farTail > REPEAT_FAR_TAIL) continue;
       found.push({ frame, of, stops: gain.stops });
       return;
     }

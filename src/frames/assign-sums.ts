@@ -28,10 +28,8 @@ const LEFT_COVERED = 0.35;
 /** Part of the patches under a sum: of any part of it, and where its parts do not add up as shot. */
 const UNDER_LOOSE = 0.85;
 const UNDER_STRICT = 0.97;
-/** A light below this part of itself in what the others leave is not in the sum. */
-const GONE = 0.35;
-/** It must make so many times of what is left over, else nothing tells whether it is in: then it is taken to be. */
-const TELLS = 2.5;
+/** A light is not in a sum that comes so much nearer without it, where it would make most. */
+const GONE = 0.6;
 /** Gains of changed lights, and how far an unchanged one may stand off, stops. */
 const CHANGED = [0.4, 2.5] as const;
 const UNCHANGED_STOPS = 0.25;
@@ -135,14 +133,17 @@ function leastOf(parts: readonly Item[]): Float32Array {
   );
 }
 
-function leftBy(target: Item, parts: readonly Item[], room: LinearFrame | null): number {
+/** The sum, and without a frame of the room the one with what lies under all parts taken once, where that comes nearer. */
+function bestSum(target: Item, parts: readonly Item[], room: LinearFrame | null): Float32Array {
   const sum = summed(parts, room);
-  const plain = leftOver(target, parts, sum);
-  if (room !== null) return plain;
+  if (room !== null) return sum;
   const least = leastOf(parts);
   const once = sum.map((value, i) => value - (parts.length - 1) * (least[i] as number));
-  return Math.min(plain, leftOver(target, parts, once));
+  return leftOver(target, parts, once) < leftOver(target, parts, sum) ? once : sum;
 }
+
+const leftBy = (target: Item, parts: readonly Item[], room: LinearFrame | null): number =>
+  leftOver(target, parts, bestSum(target, parts, room));
 
 /** With free gains, where most lights stand as shot all the same; else 1. */
 function leftByGains(target: Item, parts: readonly Item[], room: LinearFrame | null): number {
@@ -167,25 +168,26 @@ function leftOver(target: Item, parts: readonly Item[], sum: Float32Array): numb
   return left.length < 30 ? 1 : (left[Math.floor(0.75 * left.length)] as number);
 }
 
-/** The part whose light is least found in what the others leave, where it would make enough to tell; null: all are in. */
+/** The part without which the sum comes nearest, where that light would make most; null: none comes nearer by enough. */
 function missing(target: Item, parts: readonly Item[], room: LinearFrame | null): Item | null {
   const { light } = target;
-  const sum = summed(parts, room);
+  const sum = bestSum(target, parts, room);
   const below = room && lightsOf(room);
-  const left = leftBy(target, parts, room);
   let [lowest, found] = [GONE, null as Item | null];
   for (const part of parts) {
     const own = part.light.map((value, i) => value - (below?.[i] ?? 0));
     const places = tellingPlaces(target, part, own);
-    const share = medianOf(places.map((i) => (own[i] as number) / (light[i] as number)));
-    if (places.length < 30 || share < TELLS * Math.min(left, 0.12)) continue;
-    const gain = medianOf(
-      places.map((i) => 1 + ((light[i] as number) - (sum[i] as number)) / Math.max(1e-9, own[i] as number)),
-    );
-    if (gain < lowest) [lowest, found] = [gain, part];
+    if (places.length < 30) continue;
+    const off = (i: number): number => ((sum[i] as number) - (light[i] as number)) / (light[i] as number);
+    const within = rmsOf(places.map(off));
+    const without = rmsOf(places.map((i) => off(i) - (own[i] as number) / (light[i] as number)));
+    if (without / Math.max(1e-9, within) < lowest) [lowest, found] = [without / Math.max(1e-9, within), part];
   }
   return found;
 }
+
+const rmsOf = (values: readonly number[]): number =>
+  Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
 
 /** The twentieth of the patches of which a light makes most. */
 function tellingPlaces(target: Item, part: Item, own: Float32Array): readonly number[] {

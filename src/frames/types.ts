@@ -327,6 +327,8 @@ export interface WatchAlarm {
   readonly lightId: Id | null;
   readonly stops: number | null;
   readonly sigmaStops: number;
+  /** Frame that it is of, where that is an earlier one of the same sitter; absent when of the result's own. */
+  readonly about?: Id;
   /** "H did not fire in 0433". */
   readonly words: string;
 }
