@@ -75,16 +75,17 @@ async function listen(options: ServerOptions, store: Store, devices: Devices): P
   const door = loopbackDoor(() => port);
   const links = makeLinks({ store, silenceMs: patienceMs / 2, deviceOf: (id) => devices.get(id) });
   const desk = new FrameDesk(store);
-  const addBook = (app: FastifyInstance): void => {
+  const addBook = (app: FastifyInstance, isHere = false): void => {
     addRoutes(app, { store, links: () => links, newId, restored: () => void desk.beginAgain() });
-    addFrameRoutes(app, { store, desk });
+    addFrameRoutes(app, { store, desk, isHere });
   };
   const network = new Network({
-    ...{ store, links, addBook, devices, webDir, now, newId, patienceMs },
+    ...{ store, links, devices, webDir, now, newId, patienceMs },
+    addBook: (app) => addBook(app),
     options: options.network ?? {},
   });
   const app = makeApp({ door, webDir, patienceMs });
-  addBook(app);
+  addBook(app, true);
   addControlRoutes(app, { network, devices, renamed: links.renamed });
   links.serve(app.server, door);
   const close = closer(async () => {

@@ -15,6 +15,21 @@ export interface FrameEvents {
   readonly folder: FrameFolder;
 }
 
+interface Listener {
+  readonly setupId: string;
+  /** At this machine, not a device that was let in. */
+  readonly isHere: boolean;
+}
+
+/** The hot folder as devices on the network are told of it: whether it is watched, not where it lies nor what was said of its files. */
+export const folderFromAfar = ({ state }: FrameFolder): FrameFolder => ({ path: null, state, faults: [] });
+
+/** Null: not for devices on the network. */
+function fromAfar<Name extends keyof FrameEvents>(name: Name, data: FrameEvents[Name]): unknown {
+  if (name === "fault") return null;
+  return name === "folder" ? folderFromAfar(data as FrameFolder) : data;
+}
+
 /** Listeners of all setups together. */
 const MOST_LISTENERS = 128;
 /** What may wait for one that does not read, bytes. */
@@ -23,7 +38,7 @@ const MOST_WAITING = 1024 * 1024;
 const STILL_HERE_MS = 25_000;
 
 export class FrameNews {
-  readonly #listeners = new Map<ServerResponse, string>();
+  readonly #listeners = new Map<ServerResponse, Listener>();
   readonly #timer: NodeJS.Timeout;
 
   constructor() {
@@ -34,9 +49,14 @@ export class FrameNews {
   }
 
   /** False when there are too many already. `headers` are those of every answer. */
-  listen(setupId: string, response: ServerResponse, headers: Readonly<Record<string, string>>): boolean {
+  listen(
+    setupId: string,
+    response: ServerResponse,
+    headers: Readonly<Record<string, string>>,
+    isHere: boolean,
+  ): boolean {
     if (this.#listeners.size >= MOST_LISTENERS) return false;
-    this.#listeners.set(response, setupId);
+    this.#listeners.set(response, { setupId, isHere });
     response.on("close", () => this.#listeners.delete(response));
     response.writeHead(200, { ...headers, "content-type": "text/event-stream; charset=utf-8" });
     this.#write(response, ": here\n\n");
@@ -44,8 +64,11 @@ export class FrameNews {
   }
 
   tell<Name extends keyof FrameEvents>(setupId: string, name: Name, data: FrameEvents[Name]): void {
-    const text = `event: ${name}\ndata: ${JSON.stringify(data)}\n\n`;
-    for (const [response, wanted] of this.#listeners) if (wanted === setupId) this.#write(response, text);
+    for (const [response, listener] of this.#listeners) {
+      if (listener.setupId !== setupId) continue;
+      const shown = listener.isHere ? data : fromAfar(name, data);
+      if (shown !== null) this.#write(response, `event: ${name}\ndata: ${JSON.stringify(shown)}\n\n`);
+    }
   }
 
   close(): void {

@@ -10,12 +10,15 @@ import { personSays, type Store } from "../../store/index.ts";
 import { failure, fault, type Result, success } from "../../units/index.ts";
 import { sendFaults, sendResult } from "../answers.ts";
 import type { FrameDesk } from "./desk.ts";
+import { folderFromAfar } from "./events.ts";
 import { mixParts, readMixRequest } from "./mix-request.ts";
 import { tooLarge } from "./receive.ts";
 
 export interface FrameRouteParts {
   readonly store: Store;
   readonly desk: FrameDesk;
+  /** Whether who asks sits at this machine: devices on the network are not told of its folders. */
+  readonly isHere: boolean;
 }
 
 /** What a device on the network needs; a route that says neither is for this machine alone. */
@@ -31,8 +34,11 @@ export function addFrameRoutes(app: FastifyInstance, parts: FrameRouteParts): vo
   addMix(app, parts);
 }
 
-function addSetupFrames(app: FastifyInstance, { store, desk }: FrameRouteParts): void {
-  app.get("/api/setups/:id/frames", look, (request: WithId, reply) => sendResult(reply, desk.list(request.params.id)));
+function addSetupFrames(app: FastifyInstance, { store, desk, isHere }: FrameRouteParts): void {
+  app.get("/api/setups/:id/frames", look, (request: WithId, reply) => {
+    const list = desk.list(request.params.id);
+    return sendResult(reply, list, (told) => (isHere ? told : { ...told, folder: folderFromAfar(told.folder) }));
+  });
   app.post("/api/setups/:id/frames", { ...edit, bodyLimit: LARGEST_FILE }, async (request: WithId, reply) => {
     const name = nameOf(request);
     if (!name.ok) return sendFaults(reply, name.faults);
@@ -49,7 +55,7 @@ function addSetupFrames(app: FastifyInstance, { store, desk }: FrameRouteParts):
     const headers = Object.fromEntries(
       Object.entries(reply.getHeaders()).map(([name, value]) => [name, String(value)]),
     );
-    if (!desk.news.listen(request.params.id, reply.raw, headers)) {
+    if (!desk.news.listen(request.params.id, reply.raw, headers, isHere)) {
       const what = "Too many pages are listening";
       return sendFaults(reply, [fault("too-many", what, "frames", "Close other pages of this book.")], 503);
     }
