@@ -70,6 +70,7 @@ const BOTH: readonly Stop[] = [
   { name: "Meter", path: "meter", mark: ".keypad" },
   { name: "Meter, together", path: "meter?at=together", mark: ".together-row" },
   { name: "Meter's call-out", path: "meter?call=1", mark: ".call-out[open]" },
+  { name: "Frames", path: "frames", mark: ".frame-list" },
   { name: "Sheet", path: "sheet", mark: ".sheet-page svg" },
   { name: "Kit & room", path: "/kit", mark: ".kit-table" },
   { name: "Let a phone in", path: "/devices", mark: ".home-list" },

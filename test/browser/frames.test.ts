@@ -5,10 +5,12 @@
  */
 
 import assert from "node:assert/strict";
-import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
+import type axe from "axe-core";
 import type { Browser } from "playwright-core";
 import { BUMPED_STOPS, FRAME_NAMES, writeFrameFiles } from "./frame-files.ts";
 import { DESK, openBrowser, openDemo, openPage, type Served, serve, type WatchedPage } from "./harness.ts";
@@ -20,7 +22,7 @@ let folder: string;
 
 before(async () => {
   folder = await mkdtemp(join(tmpdir(), "stopwise-frames-"));
-  await writeFrameFiles(folder, { width: 72, samples: 8 });
+  await writeFrameFiles(folder, { width: 108, samples: 6 });
   served = await serve();
   browser = await openBrowser();
   desk = await openPage(browser, DESK);
@@ -65,6 +67,32 @@ test("files are read and assigned to their lights, and the sum says which light 
   assert.ok(Math.abs(told - Math.abs(BUMPED_STOPS)) <= 0.11, words);
 });
 
+test("the mix with a patch and all its parts breaks no rule of axe, dark or light", async () => {
+  const { page } = desk;
+  await page.getByRole("button", { name: "Place" }).click();
+  await page.getByRole("application", { name: /Place a patch/ }).focus();
+  await page.keyboard.press("ArrowLeft");
+  await page.keyboard.press("Enter");
+  await page.getByRole("button", { name: "Done" }).click();
+  await page.getByLabel("Name of patch 1").fill("lit cheek");
+  await page.getByText("Reach a picture").click();
+  await page.evaluate(await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8"));
+  for (const theme of ["dark", "light"]) {
+    await page.evaluate((shown) => {
+      document.documentElement.dataset.theme = shown;
+    }, theme);
+    // Colours fade over; half-way they are neither theme's.
+    await page.waitForTimeout(500);
+    const { violations } = await page.evaluate(() =>
+      (globalThis as unknown as { axe: typeof axe }).axe.run(document, { resultTypes: ["violations"] }),
+    );
+    assert.deepEqual(
+      violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 90)).join(" | ")}`),
+      [],
+    );
+  }
+});
+
 test("jaws moved in the mix change the picture, and the setup takes them as targets that Meter turns toward", async () => {
   const { page } = desk;
   const fill = page.getByRole("slider", { name: "F fill in the mix" });
@@ -97,7 +125,7 @@ test("a person's word goes before the machine's, and a frame taken out is gone a
   await page.reload();
   await page.getByLabel("What 0417_none.png shows").waitFor();
   assert.equal(await page.getByLabel("What 0417_none.png shows").inputValue(), "aside");
-  await page.getByRole("button", { name: "Take 0417_none.png out" }).click();
+  await page.getByRole("button", { name: "take out 0417_none.png" }).click();
   await page.getByLabel("What 0417_none.png shows").waitFor({ state: "detached" });
   await page.reload();
   await page.getByLabel("What 0416_all.png shows").waitFor();

@@ -45,6 +45,7 @@ test("on every screen Tab reaches every control, in a ring that is seen, and com
     ["Plan", `/setup/${id}/plan`, "[aria-label=Ladder]"],
     ["Meter", `/setup/${id}/meter`, ".keypad"],
     ["Meter, together", `/setup/${id}/meter?at=together`, ".together-row"],
+    ["Frames", `/setup/${id}/frames`, ".frame-list"],
     ["Sheet", `/setup/${id}/sheet`, ".sheet-page svg"],
     ["Kit & room", "/kit", ".kit-table"],
   ] as const;

@@ -31,7 +31,16 @@ export function FrameList({ session, state, lights, watched, sumWords }: Props):
       <div className="pane-head">
         <h2>Frames</h2>
         <div className="spring" />
-        <input ref={input} type="file" multiple accept={ACCEPT} className="unseen" tabIndex={-1} onChange={choose} />
+        <input
+          ref={input}
+          type="file"
+          multiple
+          accept={ACCEPT}
+          aria-label="Frame files"
+          className="unseen"
+          tabIndex={-1}
+          onChange={choose}
+        />
         <button type="button" className="button" onClick={() => input.current?.click()}>
           Add
         </button>
@@ -145,7 +154,7 @@ function FrameItem({ card, cards, lights, session, sumWords }: ItemProps): React
         <button
           type="button"
           className="frame-remove"
-          aria-label={`Take ${card.name} out`}
+          aria-label={`take out ${card.name}`}
           onClick={() => void session.remove(card.id)}
         >
           take out

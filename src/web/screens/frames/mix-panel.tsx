@@ -149,7 +149,7 @@ function Ratios({
     <table className="mix-rows mix-ratios">
       <thead>
         <tr>
-          <th />
+          <td />
           <th scope="col">as shot</th>
           <th scope="col">mixed</th>
         </tr>
