@@ -14,6 +14,8 @@ export function framesText(report: FramesReport, nameOf: NameOfLight): string {
   const parts = [
     frameTable(report.rows, nameOf, nameOfFrame),
     basisText(report),
+    setsText(report.rows),
+    ...(report.sums.length === 0 ? [noSumText(report.rows)] : []),
     ...report.sums.map((sum) => sumText(sum, nameOf, nameOfFrame)),
     greyText(report, nameOf),
     gainsText(report.gains),
@@ -76,6 +78,25 @@ function basisText({ bracket, rows, mask }: FramesReport): string {
     );
   }
   return lines.join("\n");
+}
+
+/** Several subjects or sizes, each with frames of its own. */
+function setsText(rows: readonly FrameRow[]): string {
+  const sets = new Map<number, string[]>();
+  for (const { assignment, look } of rows) {
+    const { set } = assignment;
+    if (set !== undefined) sets.set(set, [...(sets.get(set) ?? []), safe(look.sample.name)]);
+  }
+  if (sets.size < 2) return "";
+  const lines = [...sets].map(([set, names]) => `  set ${set}: ${names[0]} … ${names.at(-1)}, ${names.length} frames`);
+  return [`${sets.size} sets, of different subjects or sizes; each is checked by itself:`, ...lines].join("\n");
+}
+
+/** Why nothing is added up, where there are lights that could be. */
+function noSumText(rows: readonly FrameRow[]): string {
+  const lights = rows.filter(({ assignment }) => assignment.shows.kind === "light").length;
+  if (lights < 2) return "";
+  return "No frame shows several of these lights together, so nothing tells whether they add up. Shoot one with all of them.";
 }
 
 function sumText(sum: SumCheck, nameOf: NameOfLight, nameOfFrame: ReadonlyMap<string, string>): string {

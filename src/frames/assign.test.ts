@@ -126,6 +126,14 @@ test("numbers in names number the lights where there is no setup", () => {
   assert.deepEqual(said(found), ["light-30", "light-10", "light-20"]);
 });
 
+test("a frame that names itself all is held against all lights, even where they changed too much to be told as its parts", () => {
+  const frames = [0, 1, 2, 3].map((j) => shoot(`a${j}`, only(j), RAW_14, j + 1));
+  const changed = shoot("b1_all", [-2, 1.5, 2, 1], RAW_14, 8);
+  const found = assignFrames([...frames, changed, shoot("b2_room", [], RAW_14, 9)]);
+  assert.deepEqual(said(found).slice(4), ["all of 4", "ambient"]);
+  assert.equal(found[4]?.by, "name");
+});
+
 test("predicted pictures of the setup place every frame, whatever its order and its dials", () => {
   const picture = (shows: Shows, stops: readonly (number | null)[]) => ({
     ...{ shows, width: set.width, height: set.height, rgb: exposureOf(set, stops, stops.length === 0 ? 1 : 0) },

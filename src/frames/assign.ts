@@ -39,6 +39,9 @@ const namedOf = (frame: LinearFrame): NamedFrame => ({
   ...{ id: frame.id, name: frame.name, takenAt: frame.exposure.takenAt, light: meanLight(gridOf(frame)) },
 });
 
+/** Below this what looking says of a frame gives way to a name that says all or none. */
+const NAME_WINS = 0.7;
+
 /** Looking and names without a setup: numbers in names give the lights their numbers; where they differ, both are said. */
 function reconciled(looked: readonly Assignment[], byName: readonly (Assignment | null)[]): readonly Assignment[] {
   const idOf = new Map<string, string>();
@@ -50,6 +53,12 @@ function reconciled(looked: readonly Assignment[], byName: readonly (Assignment 
   const lights = looked.flatMap(({ shows }) => (shows.kind === "light" ? [shows.lightId] : []));
   const serves = lights.every((id) => idOf.has(id)) && new Set(idOf.values()).size === lights.length;
   const rename = (id: string): string => (serves ? (idOf.get(id) ?? id) : id);
+  const otherLights = (i: number): readonly string[] =>
+    looked.flatMap(({ shows, set }, j) => {
+      const isLight =
+        shows.kind === "light" && j !== i && set === looked[i]?.set && byName[j]?.shows.kind !== "ambient";
+      return isLight ? [rename(shows.lightId)] : [];
+    });
   return looked.map((assignment, i): Assignment => {
     const own = byName[i];
     const shows = renamed(assignment.shows, rename);
@@ -58,7 +67,15 @@ function reconciled(looked: readonly Assignment[], byName: readonly (Assignment 
     if (own.shows.kind === shows.kind) {
       return { ...assignment, shows, why, confidence: 1 - (1 - assignment.confidence) * (1 - own.confidence) };
     }
-    if (own.shows.kind === "aside" || assignment.confidence < 0.5) return { ...own, why, confidence: 0.5 };
+    if (own.shows.kind === "aside") return { ...own, why, confidence: 0.5 };
+    if (own.shows.kind !== "light" && assignment.confidence < NAME_WINS && shows.kind !== "repeat") {
+      const named: Shows = own.shows.kind === "together" ? { kind: "together", lightIds: otherLights(i) } : own.shows;
+      return { ...assignment, shows: named, by: "name", why, confidence: 0.6 };
+    }
+    // A faint light alone looks like the room; its name knows better, where the numbers in the names serve.
+    if (shows.kind === "ambient" && serves && assignment.confidence < NAME_WINS) {
+      return { ...assignment, shows: own.shows, by: "name", why, confidence: 0.5 };
+    }
     return { ...assignment, shows, why, confidence: 0.45 };
   });
 }

@@ -116,11 +116,13 @@ function moved({ check, after }: CauseQuestion): readonly Cause[] {
 /** What a curve must explain of the difference, and how near it must come to what the best gains leave. */
 const CURVE_EXPLAINS = 0.8;
 const CURVE_AS_GOOD = 1.2;
+/** What a stop must show over or under one for the curve to be told. */
+const CURVE_TOLD = 0.03;
 
 /** The files' own curve is not the one they were read through: how much, where it explains as well as turned lights would. */
 function curveCause({ check, curve }: CauseQuestion): Cause | null {
   if (curve === null || curve.rmsStops > CURVE_EXPLAINS * check.rmsStops) return null;
-  if (curve.rmsStops > CURVE_AS_GOOD * check.rmsAfterGains) return null;
+  if (curve.rmsStops > CURVE_AS_GOOD * check.rmsAfterGains || Math.abs(curve.stopShows - 1) < CURVE_TOLD) return null;
   const words = `The files' own curve: one stop of light shows as about ${curve.stopShows.toFixed(2)} stop here, so stops do not add; through it ${curve.rmsStops.toFixed(2)} stop would be left. A bracket of three or more exposures, or raw, would measure`;
   return { kind: "tone-curve", lightId: null, figure: curve.stopShows, where: null, words };
 }

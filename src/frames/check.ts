@@ -58,17 +58,22 @@ export function checkSum(question: SumQuestion): SumCheck {
   const sketch = bases.some(isSketch);
   const coded = sketch || bases.includes("recovered");
   const excess = Math.sqrt(Math.max(0, best ** 2 - noiseStops ** 2));
-  const gains = fitted.gains.map((gain, j) =>
-    toldGain(gain, excess, shareOf(alones, j, ambient, together), best < asShot),
-  );
+  const shares = alones.map((_, j) => shareOf(alones, j, ambient, together));
+  const told = (left: number): readonly GainOf[] =>
+    fitted.gains.map((gain, j) => toldGain(gain, left, shares[j] as number, best < asShot));
   const check = {
     ...{ togetherId: together.id, lightIds: alones.map(({ lightId }) => lightId), ambientId: ambient?.id ?? null },
-    ...{ ...shown, ...statistics(map), noiseStops, gains },
+    ...{ ...shown, ...statistics(map), noiseStops },
+    // Through a curve that is not known to be the file's own, all that is left may be any light's.
+    gains: told(sketch ? best : excess),
     ...{ rmsAfterGains: Math.min(asShot, best), shift, verdict: verdictOf(map, sketch) },
   };
   const nameOf = question.nameOf ?? ((id: Id) => id);
   const curve = sketch ? curveOfParts(together, alones, ambient, map.state) : null;
-  return { ...check, causes: causesOf({ check, after, light, sketch, coded, curve, nameOf }) };
+  return {
+    ...check,
+    causes: causesOf({ check: { ...check, gains: told(excess) }, after, light, sketch, coded, curve, nameOf }),
+  };
 }
 
 /** Ambient + Σ gain·(light − ambient), at the size of the frames; noise of the sum with it. */
