@@ -26,9 +26,9 @@ export function framesText(report: FramesReport, nameOf: NameOfLight): string {
 
 function frameTable(rows: readonly FrameRow[], nameOf: NameOfLight, nameOfFrame: ReadonlyMap<string, string>): string {
   const head = ["frame", "shows", "sure", "under the brightest", "clipped", "pixels", "bits", "basis"];
-  const lines = rows.map(({ look, assignment, stopsUnderBrightest, clippedPart }) => [
+  const lines = rows.map(({ look, assignment, stopsUnderBrightest, clippedPart, exposureStops }) => [
     safe(look.sample.name),
-    showsText(assignment.shows, nameOf, nameOfFrame),
+    showsText(assignment.shows, nameOf, nameOfFrame) + exposureText(assignment.shows, exposureStops),
     `${Math.round(100 * assignment.confidence)} %`,
     stopsUnderBrightest === null ? "black" : stopsUnderBrightest.toFixed(2),
     clippedPart === 0 ? "" : `${(100 * clippedPart).toFixed(1)} %`,
@@ -58,6 +58,10 @@ function showsText(shows: Shows, nameOf: NameOfLight, nameOfFrame: ReadonlyMap<s
       return "set aside";
   }
 }
+
+/** That a frame was shot at another exposure than most; sums are made as if at theirs. */
+const exposureText = ({ kind }: Shows, stops: number | null): string =>
+  stops === null || Math.abs(stops) < 0.08 || kind === "repeat" ? "" : ` (exposed ${signed(stops)} stop)`;
 
 /** Two decimals with a true sign: what a camera's numbers carry. */
 const signed = (stops: number): string => `${stops < 0 ? "−" : "+"}${Math.abs(stops).toFixed(2)}`;
