@@ -206,6 +206,19 @@ function showsOf(value: string, lights: readonly Light[]): Shows | null {
   }
 }
 
+/** Devices let in over the network are not told the path. */
+function folderWords({ path, state }: FramesState["folder"]): string {
+  const name = path ?? "A folder of the computer";
+  switch (state) {
+    case "off":
+      return "No folder is watched";
+    case "gone":
+      return `${name} is not there; its frames come when it is back`;
+    case "watching":
+      return path === null ? "A folder of the computer is watched" : `Watching ${path}`;
+  }
+}
+
 /** The folder that the camera's program writes into. */
 function Folder({ session, state }: { session: FrameSession; state: FramesState }): ReactNode {
   const [open, setOpen] = useState(false);
@@ -219,13 +232,7 @@ function Folder({ session, state }: { session: FrameSession; state: FramesState 
   if (!open) {
     return (
       <div className="frame-folder">
-        <span className="quiet">
-          {folder.path === null
-            ? "No folder is watched"
-            : folder.state === "gone"
-              ? `${folder.path} is not there; its frames come when it is back`
-              : `Watching ${folder.path}`}
-        </span>
+        <span className="quiet">{folderWords(folder)}</span>
         <button type="button" className="button bare" onClick={() => setOpen(true)}>
           {folder.path === null ? "Watch a folder" : "Change"}
         </button>

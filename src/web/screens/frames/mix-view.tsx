@@ -172,7 +172,8 @@ function verdictWords({ verdict }: SumCheck): string {
 
 function parts({ counts }: SumCheck): string {
   const all = Math.max(1, counts.usable + counts.clipped + counts.dark + counts.outside);
-  const share = (count: number): string => `${((100 * count) / all).toFixed(count > 0 && count < all / 100 ? 1 : 0)}\u00a0%`;
+  const share = (count: number): string =>
+    `${((100 * count) / all).toFixed(count > 0 && count < all / 100 ? 1 : 0)}\u00a0%`;
   return `${share(counts.usable)} compared, ${share(counts.clipped)} clipped, ${share(counts.dark)} too dark`;
 }
 
