@@ -64,7 +64,7 @@ async function runAll(): Promise<Totals> {
 
 /** Finds the tools, told to the tests through CHROMIUM, and builds the page that servers under test hand out. */
 async function prepare(env: NodeJS.ProcessEnv): Promise<Totals> {
-  const tools = findTools(announce);
+  const tools = findTools(announce, options.long);
   for (const note of tools.notes) announce(note);
   if (tools.chromium !== null) env.CHROMIUM = tools.chromium;
   announce(`Chromium: ${tools.chromium ?? "none"}.`);

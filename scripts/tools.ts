@@ -1,6 +1,7 @@
 /**
- * The programs outside npm that tests need: a Chromium, and poppler's pdftoppm and pdftotext. Found on the
- * machine, else installed from a Debian-like distribution when we may; otherwise plain words say what to do.
+ * The programs outside npm that tests need: a Chromium, poppler's pdftoppm and pdftotext, and for the journeys in
+ * other engines a Firefox and a WebKit. Found on the machine, else installed from a Debian-like distribution when we
+ * may; otherwise plain words say what to do. The other engines are some 300 MB: only the long run installs them.
  */
 
 import { spawnSync } from "node:child_process";
@@ -19,6 +20,12 @@ const MAC_CHROMIUMS = [
   "/Applications/Chromium.app/Contents/MacOS/Chromium",
   "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
 ] as const;
+const FIREFOX_NAMES = ["firefox-esr", "firefox"] as const;
+/** WebKit's driver and the screen that its browser needs, each with its package; the first brings the browser too. */
+const WEBKIT_PROGRAMS = [
+  ["WebKitWebDriver", "webkit2gtk-driver"],
+  ["Xvfb", "xvfb"],
+] as const;
 const POPPLER_NAMES = ["pdftoppm", "pdftotext"] as const;
 
 /** What was found: the path of Chromium (null when there is none) and the lines to show about anything missing. */
@@ -27,9 +34,12 @@ export interface Tools {
   readonly notes: readonly string[];
 }
 
-/** Looks for the tools, installs what it may, and looks again. `say` is told before anything is installed. */
-export function findTools(say: (line: string) => void): Tools {
-  const missing = missingPackages();
+/**
+ * Looks for the tools, installs what it may, and looks again. `say` is told before anything is installed; `engines`
+ * counts the other engines among the tools.
+ */
+export function findTools(say: (line: string) => void, engines: boolean): Tools {
+  const missing = [...missingPackages(), ...(engines ? missingEngines() : [])];
   if (missing.length > 0 && canInstall()) install(missing, say);
   const notes: string[] = [];
   if (findChromium() === null) {
@@ -40,6 +50,9 @@ export function findTools(say: (line: string) => void): Tools {
   }
   if (!hasPoppler()) {
     notes.push("pdftoppm and pdftotext are missing: PDF tests cannot run. Install poppler-utils (macOS: poppler).");
+  }
+  if (engines && missingEngines().length > 0) {
+    notes.push(`Journeys in other engines are skipped; they need ${missingEngines().join(" and ")} (Debian's names).`);
   }
   return { chromium: findChromium(), notes };
 }
@@ -53,6 +66,20 @@ export function findChromium(): string | null {
     if (path !== null) return path;
   }
   return MAC_CHROMIUMS.find(isProgram) ?? null;
+}
+
+/** The first Firefox on PATH, or null. */
+export function findFirefox(): string | null {
+  return FIREFOX_NAMES.map(onPath).find((path) => path !== null) ?? null;
+}
+
+/** Debian's packages that WebKit's journeys lack here. */
+export function missingForWebkit(): string[] {
+  return WEBKIT_PROGRAMS.filter(([program]) => onPath(program) === null).map(([, name]) => name);
+}
+
+function missingEngines(): string[] {
+  return [...(findFirefox() === null ? ["firefox-esr"] : []), ...missingForWebkit()];
 }
 
 function missingPackages(): string[] {
@@ -76,11 +103,12 @@ function install(packages: readonly string[], say: (line: string) => void): void
   const env = { ...process.env, DEBIAN_FRONTEND: "noninteractive" };
   const steps = [
     ["update", "-qq"],
-    ["install", "-qq", "-y", "--no-install-recommends", ...packages],
+    // One by one: a name that this distribution does not have keeps no other from coming.
+    ...packages.map((name) => ["install", "-qq", "-y", "--no-install-recommends", name]),
   ];
   for (const step of steps) {
     const done = spawnSync("apt-get", step, { env, stdio: ["ignore", "ignore", "inherit"], timeout: 300_000 });
-    if (done.status !== 0) say(`apt-get ${step[0]} failed; its own message is above.`);
+    if (done.status !== 0) say(`apt-get ${step.join(" ")} failed; its own message is above.`);
   }
   say(`Installing took ${((performance.now() - began) / 1000).toFixed(1)} s.`);
 }
