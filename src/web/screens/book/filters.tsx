@@ -1,6 +1,6 @@
 /** The Book's side column: words, lights, here and now, roles, ratio, tags. */
 
-import type { ReactNode } from "react";
+import { type ReactNode, useId } from "react";
 import type { Role } from "../../../setup/index.ts";
 import type { BookCard } from "../../../store/types.ts";
 import { usePhone } from "../../parts/use-size.ts";
@@ -35,8 +35,7 @@ export function Filters({ filter, change, cards }: Props): ReactNode {
       </label>
       <details open={!phone || undefined} className="filter-more">
         <summary>{phone ? "Filter the Book" : "Filters"}</summary>
-        <fieldset>
-          <legend>Lights</legend>
+        <Part name="Lights">
           <div className="number-keys">
             {[1, 2, 3, 4, 5].map((n) => (
               <button
@@ -49,15 +48,13 @@ export function Filters({ filter, change, cards }: Props): ReactNode {
               </button>
             ))}
           </div>
-        </fieldset>
-        <fieldset>
-          <legend>Here and now</legend>
+        </Part>
+        <Part name="Here and now">
           {tick("Kit here can build it", filter.kitHere, (kitHere) => ({ ...filter, kitHere }))}
           {tick("Fits this room", filter.fitsHere, (fitsHere) => ({ ...filter, fitsHere }))}
           {tick("Met last time", filter.met, (met) => ({ ...filter, met }))}
-        </fieldset>
-        <fieldset>
-          <legend>Roles</legend>
+        </Part>
+        <Part name="Roles">
           {ROLES.map((role) => (
             <div key={role}>
               {tick(role, filter.roles.includes(role), (on) => ({
@@ -66,9 +63,8 @@ export function Filters({ filter, change, cards }: Props): ReactNode {
               }))}
             </div>
           ))}
-        </fieldset>
-        <fieldset>
-          <legend>Main to fill, stops, light to light</legend>
+        </Part>
+        <Part name="Main to fill, stops, light to light">
           <div className="number-keys">
             {[1, 2, 3, 4].map((n) => (
               <button
@@ -81,10 +77,9 @@ export function Filters({ filter, change, cards }: Props): ReactNode {
               </button>
             ))}
           </div>
-        </fieldset>
+        </Part>
         {tags.length > 0 && (
-          <fieldset>
-            <legend>Tags</legend>
+          <Part name="Tags">
             <div className="tag-words">
               {tags.map((tag) => (
                 <button
@@ -97,12 +92,25 @@ export function Filters({ filter, change, cards }: Props): ReactNode {
                 </button>
               ))}
             </div>
-          </fieldset>
+          </Part>
         )}
         <button type="button" className="button" onClick={() => change(noFilter)}>
           Show all
         </button>
       </details>
     </aside>
+  );
+}
+
+/** A group under its name. Not a fieldset: WebKit counts the height of its legend twice when it is laid out again. */
+function Part({ name, children }: { readonly name: string; readonly children: ReactNode }): ReactNode {
+  const id = useId();
+  return (
+    <div role="group" aria-labelledby={id}>
+      <p id={id} className="filter-name">
+        {name}
+      </p>
+      {children}
+    </div>
   );
 }
