@@ -171,7 +171,7 @@ function fromMosaic(
     clipCode: clipCode(white, black),
   };
   const picture = half ? binned(mosaic) : demosaic(mosaic);
-  return success(readingOf(picture, metadata, { white, black: levels }));
+  return success(readingOf(picture, metadata, { white, black: levels }, { width, height }));
 }
 
 /** One level for all, or one per site of the 2 × 2 pattern; of more sites the first four are near enough. */
@@ -212,20 +212,23 @@ function fromLibrary(decoder: Decoder, before: RawMetadata, name: string): Resul
     }
   }
   const levels = { white: before.color_data.maximum, black: [before.color_data.black] };
-  return success(readingOf({ width, height, rgb }, before, levels));
+  return success(readingOf({ width, height, rgb }, before, levels, before));
 }
 
-/** The picture's numbers are parts of white over black already. */
+/** The picture's numbers are parts of white over black already; `full` is the sensor's, not yet turned upright. */
 function readingOf(
   picture: Picture,
   metadata: RawMetadata,
   levels: { readonly white: number; readonly black: readonly number[] },
+  full: { readonly width: number; readonly height: number },
 ): Reading {
   const turned = oriented(picture, orientationOf(metadata.flip));
+  const isOnSide = turned.width === picture.height && turned.height === picture.width && turned.width !== turned.height;
   const colour = metadata.color_data.rgb_cam.slice(0, 3).map((row) => row.slice(0, 3));
   const isKnown = colour.length === 3 && colour.every((row) => row.every(Number.isFinite) && row.some((v) => v !== 0));
   return {
     raster: { width: turned.width, height: turned.height, channels: 3, codes: turned.rgb },
+    full: isOnSide ? { width: full.height, height: full.width } : { width: full.width, height: full.height },
     white: 1,
     black: [0, 0, 0],
     image: {

@@ -41,7 +41,8 @@ export function lookAt(file: DecodedFile, name: string, longest: number, respons
   const { width, height } = reading.raster;
   if (reading.raster.codes instanceof Float32Array) {
     const proxy = proxyOf(linearFrame({ ...named, image: frameImage(reading) }, { response }), longest);
-    return { proxy, sample, width, height };
+    const full = reading.full ?? { width, height };
+    return { proxy: { ...proxy, reduction: Math.round(full.width / proxy.width) }, sample, ...full };
   }
   const k = Math.max(1, Math.ceil(Math.max(width, height) / longest));
   const detail = linearFrame({ ...named, image: detailTiles(reading) }, { response });

@@ -17,6 +17,8 @@ export interface Raster {
 
 export interface Reading {
   readonly raster: Raster;
+  /** Upright size of the file's own picture, where the raster is a smaller one of it. */
+  readonly full?: { readonly width: number; readonly height: number };
   /** The code that is 1 in a frame's numbers; for coded pictures the largest code. */
   readonly white: number;
   /** The code that is 0, channel by channel. */
