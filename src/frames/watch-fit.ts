@@ -9,6 +9,7 @@
  */
 
 import { addRow, newGram, sigmasOf, solveBounded } from "./nnls.ts";
+import type { StopsValue } from "./types.ts";
 
 /** One frame of the sitter, on the patches of `SitterRows`. */
 export interface FrameRow {
@@ -68,7 +69,7 @@ const NU = 3;
 const TOGETHER = 4;
 /** Deviation over sitters, stops, about which a patch is the sitter's as much as it is a place that stays. */
 export const STEADY_STOPS = 0.1;
-/** Chance that a light reaches a patch of another sitter not at all; the same, that it does in part. */
+/** Against its whole effect: that a light reaches a patch of another sitter not at all; the same, that it does in part. */
 const MAY = 0.3;
 /** The part is anything from nothing to this. */
 const MOST_PART = 1.2;
@@ -89,12 +90,18 @@ export const NOTHING = -8;
 const HIGHEST = 4;
 /** Cost of a second light out of place in one frame on top: what is not understood of the first looks like it. */
 const SECOND = 10;
+/** Stops: no smaller drift is told. */
+export const LEAST_DRIFT = 0.2;
+/** Values of one exposure lie within this, stops. */
+const ALIKE = 0.4;
+/** Against division by nothing. */
+const TINY = 1e-300;
 /** Prior deviation of a light set free in the steps, stops. */
 const WIDE = 2;
 const STEPS = 3;
 /** Turns of a first look and of a full one. */
 export const GLANCE = 1;
-export const FULL = 3;
+const FULL = 3;
 
 /** The frames before as they were explained, the new one with all its lights in place. */
 export function appended(rows: SitterRows, usual: readonly Usual[], before: Explained | null): Explained {
@@ -205,6 +212,25 @@ function stepped(
   return sigma;
 }
 
+/** Gain of light j in frame k, and its deviation, by the places that stay alone: a head that turns looks like a light that does. */
+export function byPlaces(
+  rows: SitterRows,
+  usual: readonly Usual[],
+  found: Explained,
+  k: number,
+  j: number,
+): StopsValue {
+  const at = Float64Array.from(found.stops[k] as Float64Array);
+  const left = {
+    rest: found.rest.map((one) => Float64Array.from(one)),
+    variance: found.variance.map((one) => Float64Array.from(one)),
+    effect: found.effect.map((one) => Float64Array.from(one)),
+  };
+  const own = found.own.map((value, p) => (headOf(rows.between[p] as number) > 0.5 ? Number.NaN : value));
+  const sigma = stepped(rows, usual, k, new Set([j]), at, own, left);
+  return { stops: at[j] as number, sigmaStops: sigma[j] as number };
+}
+
 /** What a frame leaves to the patches at gains u, the variance of it, and what the free lights change. */
 function look(
   rows: SitterRows,
@@ -241,10 +267,15 @@ function look(
 /** Student's t without its constant. */
 const density = (off: number, v: number): number => 1 / ((1 + (off * off) / (NU * v)) ** 2 * Math.sqrt(v));
 
-/** Density of what a patch is off by; `head`: how much it is the sitter's, whose hair and skin light may reach less or not. */
+/**
+ * Density of what a patch is off by; `head`: how much it is the sitter's, whose hair and skin light may reach less or not.
+ * The whole effect is the rule, and costs nothing where it can be told from none.
+ */
 function likely(off: number, effect: number, v: number, head: number): number {
   if (effect === 0) return density(off, v);
-  return (1 - 2 * MAY * head) * density(off, v) + MAY * head * (density(off + effect, v) + partly(off, effect));
+  const alike = density(effect, v) * Math.sqrt(v);
+  const less = MAY * head * (density(off + effect, v) + partly(off, effect));
+  return (density(off, v) + less) / (1 + 2 * MAY * head * alike);
 }
 
 /** Density of a part of the effect, any as likely; scaled as `density` is. */
@@ -256,7 +287,8 @@ function partly(off: number, effect: number): number {
 /** Part of that density that is of the whole effect. */
 function shown(off: number, effect: number, v: number, head: number): number {
   if (effect === 0) return 1;
-  return ((1 - 2 * MAY * head) * density(off, v)) / (likely(off, effect, v, head) + 1e-300);
+  const whole = density(off, v);
+  return whole / (whole + MAY * head * (density(off + effect, v) + partly(off, effect)) + TINY);
 }
 
 /** What the patches do by themselves, and the patches' part of the cost. */
@@ -305,7 +337,7 @@ function owned(rows: SitterRows, { rest, variance, effect }: Left): [Float64Arra
     // Of all frames in one logarithm.
     let product = 1;
     for (let k = 0; k < known; k++) product *= likely((r[k] as number) - a, e[k] as number, v[k] as number, head);
-    cost += (part * 2 * Math.log1p((a - mean) ** 2 / (NU * w)) - Math.log(product + 1e-300)) / TOGETHER;
+    cost += (part * 2 * Math.log1p((a - mean) ** 2 / (NU * w)) - Math.log(product + TINY)) / TOGETHER;
   }
   return [own, cost];
 }
@@ -316,14 +348,20 @@ const squareTo = (x: number): number => (x * x) / (1 + (x * x) / EFFECT_MOST ** 
 /** How much a patch is the sitter's, 0…1. */
 const headOf = (w: number): number => w / (w + STEADY_STOPS ** 2);
 
-/** What it costs that a frame's lights stand where they do. */
+/** What it costs that a frame's lights stand where they do. Most of them alike are one thing, the exposure. */
 function standing(u: Float64Array, usual: readonly Usual[], free: ReadonlySet<number>): number {
-  let cost = 0;
-  for (let j = 0; j < u.length; j++) {
-    const { base, scatter } = usual[j] as Usual;
-    const off = (u[j] as number) - base;
-    if (!free.has(j)) cost += 0.5 * (off / scatter) ** 2;
-    else cost += SETTING_FREE + (off < OUT ? 0 : 0.5 * (off / DRIFT_STOPS) ** 2);
-  }
-  return cost + SECOND * Math.max(0, free.size - 1);
+  const off = u.map((value, j) => value - (usual[j] as Usual).base);
+  const offs = [...free].map((j) => off[j] as number);
+  let cost = alike(offs, u.length) ? 0 : SECOND * Math.max(0, free.size - 1);
+  off.forEach((value, j) => {
+    if (!free.has(j)) cost += 0.5 * (value / (usual[j] as Usual).scatter) ** 2;
+    else cost += SETTING_FREE + (value < OUT ? 0 : 0.5 * (value / DRIFT_STOPS) ** 2);
+  });
+  return cost;
 }
+
+/** Most of the lights went alike, stops, and as far as is told. */
+export const alike = (offs: readonly number[], lights: number): boolean =>
+  offs.length > Math.max(1, lights / 2) &&
+  Math.max(...offs) - Math.min(...offs) < ALIKE &&
+  offs.every((off) => Math.abs(off) >= LEAST_DRIFT && off > OUT);

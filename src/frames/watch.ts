@@ -11,7 +11,17 @@ import type { AloneFrame } from "./gains.ts";
 import { darkLimit, lightOf, lightVariance, oneSize } from "./grid.ts";
 import { proxyOf } from "./linear.ts";
 import type { Area, GainOf, Id, LinearFrame, WatchAlarm, WatchResult } from "./types.ts";
-import { type Explained, type FrameRow, OUT, type SitterRows, STEADY_STOPS, type Usual } from "./watch-fit.ts";
+import {
+  alike,
+  byPlaces,
+  type Explained,
+  type FrameRow,
+  LEAST_DRIFT,
+  OUT,
+  type SitterRows,
+  STEADY_STOPS,
+  type Usual,
+} from "./watch-fit.ts";
 import {
   LEAST_STOPS,
   LEAST_WITHIN,
@@ -22,7 +32,7 @@ import {
   type WatchState,
 } from "./watch-learn.ts";
 import { explain, sureness } from "./watch-search.ts";
-import { ALIKE, alarmOf, merged } from "./watch-words.ts";
+import { alarmOf, merged } from "./watch-words.ts";
 
 export type { WatchState };
 
@@ -39,12 +49,13 @@ const WATCH_GRID = 48;
 const PLACE_STOPS = 0.03;
 const ANY_STOPS = 0.2;
 const NEXT_STOPS = 0.05;
-/** Stops: no smaller drift is told. */
-const LEAST_DRIFT = 0.2;
 const SIGMAS = 3;
 /** How much dearer every other explanation must be; where it may as well be the other frames that are off. */
 const SURE = 5;
 const SURE_WHICH = 25;
+/** Deviation, stops, below which places tell a light's gain, and the part of what is told that they must show. */
+const WELL_SHOWN = 0.25;
+const LEAST_THERE = 0.8;
 /** Patches that must agree, of all that are lit. */
 const AGREEING_PART = 0.2;
 const FEWEST = 40;
@@ -249,7 +260,6 @@ interface Told {
   readonly frame: number;
   readonly light: number;
   readonly off: number;
-  readonly sure: number;
   readonly alarm: WatchAlarm;
 }
 
@@ -259,36 +269,41 @@ function toldOf(sat: Sat, usual: readonly Usual[]): readonly Told[] {
     // Of the lights' own frames there is nothing to tell, and of a frame one light only: what is not understood of that
     // looks like another.
     if (frame.frameId === null || frame.told.length > 0) return [];
-    const sure = [...(sat.found.free[k] as ReadonlySet<number>)].flatMap((j) => sureOf(sat, usual, k, j));
-    const most = sure.reduce<Told | null>((best, next) => (best && best.sure >= next.sure ? best : next), null);
-    return most === null || alike(sure, sat.rows.n) ? sure : [most];
+    const free = [...(sat.found.free[k] as ReadonlySet<number>)].map((j) => candidate(sat, usual, k, j));
+    const sure = free.map((one) => surenessOf(sat, usual, one));
+    const most = Math.max(0, ...sure);
+    const offs = free.map(({ off }) => off);
+    if (most > 0 && alike(offs, sat.rows.n)) return free;
+    return free.filter((_, i) => most > 0 && sure[i] === most).slice(0, 1);
   });
 }
 
-function sureOf({ state, seen, rows, found }: Sat, usual: readonly Usual[], k: number, j: number): readonly Told[] {
+/** A light set free, as it would be told. */
+function candidate({ state, seen, rows, found }: Sat, usual: readonly Usual[], k: number, j: number): Told {
   const { frameId, name } = [...state.sitting, seen][k] as SeenFrame;
   const [stops, sigmaStops] = [found.stops[k]?.[j] as number, found.sigma[k]?.[j] as number];
   const off = stops - (usual[j] as Usual).base;
-  if (stops > OUT && Math.abs(off) < Math.max(LEAST_DRIFT, SIGMAS * sigmaStops)) return [];
-  // Where few frames show the light in place, it may as well be they that are off: up more than down, out the least.
-  const placed = found.free.reduce(
-    (sum, free, m) => sum + (m === k || free.has(j) ? 0 : rows.frames[m]?.firm ? 3 : 1),
-    0,
-  );
-  const enough = placed >= (stops < OUT ? 1 : off < 0 ? 2 : 3) ? SURE : SURE_WHICH;
-  const sure = sureness(rows, usual, found, k, j, enough);
-  if (sure < enough) return [];
   const now = k === rows.frames.length - 1;
   const since = now ? (state.since[j] ?? null) : null;
   const light = { lightId: state.lightIds[j] as Id, name: state.names[j] as string };
   const about = now || frameId === null ? {} : { about: frameId };
-  return [
-    { frame: k, light: j, off, sure, alarm: alarmOf(light, { stops, off, sigmaStops }, { name, since, ...about }) },
-  ];
+  return { frame: k, light: j, off, alarm: alarmOf(light, { stops, off, sigmaStops }, { name, since, ...about }) };
 }
 
-/** Most lights went alike, as they do with the exposure. */
-function alike(sure: readonly Told[], lights: number): boolean {
-  const offs = sure.map(({ off }) => off);
-  return sure.length > lights / 2 && Math.max(...offs) - Math.min(...offs) < ALIKE;
+/** How much dearer every other explanation is; 0 where that is not enough, or the light not far enough from its place. */
+function surenessOf({ rows, found }: Sat, usual: readonly Usual[], { frame, light, off, alarm }: Told): number {
+  const out = alarm.kind === "did-not-fire";
+  if (!out && Math.abs(off) < Math.max(LEAST_DRIFT, SIGMAS * alarm.sigmaStops)) return 0;
+  // Where few frames show the light in place, it may as well be they that are off: up more than down, out the least.
+  const placed = found.free.reduce(
+    (sum, free, k) => sum + (k === frame || free.has(light) ? 0 : rows.frames[k]?.firm ? 3 : 1),
+    0,
+  );
+  const enough = placed >= (out ? 1 : off < 0 ? 2 : 3) ? SURE : SURE_WHICH;
+  // A light that places show well must be off there too.
+  const there = byPlaces(rows, usual, found, frame, light);
+  const part = (there.stops - (usual[light] as Usual).base) / off;
+  if (there.sigmaStops < WELL_SHOWN && part < LEAST_THERE) return 0;
+  const sure = sureness(rows, usual, found, frame, light, enough);
+  return sure >= enough ? sure : 0;
 }
