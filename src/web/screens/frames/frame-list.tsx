@@ -78,7 +78,7 @@ export function FrameList({ session, state, lights, watched, sumWords }: Props):
           <b>Frame watch</b>
           {alarms.length === 0 && <p className="quiet">{watched.length} later frames: all lights as they were</p>}
           {alarms.slice(-4).map((alarm) => (
-            <p key={`${alarm.frameId} ${alarm.kind} ${alarm.lightId}`}>
+            <p key={`${alarm.about ?? alarm.frameId} ${alarm.kind} ${alarm.lightId}`}>
               <CautionMark level="care" size={15} /> {alarm.words}
             </p>
           ))}
