@@ -5,7 +5,6 @@
 
 import type { ChildProcess } from "node:child_process";
 import { once } from "node:events";
-import { createServer } from "node:net";
 
 export interface EnginePage {
   /** The browser's own name and version. */
@@ -23,7 +22,7 @@ export interface EnginePage {
   /** PNG of what the window shows. */
   picture(): Promise<Uint8Array>;
   /** Errors that the page logged and other machines that it asked, as far as this browser tells. */
-  wrong(): readonly string[];
+  wrong(): Promise<readonly string[]>;
   close(): Promise<void>;
 }
 
@@ -49,19 +48,6 @@ export function keyActions(text: string): readonly object[] {
     { type: "keyUp", value },
   ]);
   return [{ type: "key", id: "keys", actions }];
-}
-
-export async function freePort(): Promise<number> {
-  const probe = createServer();
-  const port = await new Promise<number>((resolve, reject) => {
-    probe.once("error", reject);
-    probe.listen(0, "127.0.0.1", () => {
-      const at = probe.address();
-      resolve(at === null || typeof at === "string" ? 0 : at.port);
-    });
-  });
-  await new Promise((resolve) => probe.close(resolve));
-  return port;
 }
 
 /** Ends a process that was started here, and waits until it is gone. */

@@ -96,7 +96,7 @@ async function firefoxPage(link: Link, host: string, end: () => Promise<void>): 
       const { data } = await link.ask<{ data: string }>("browsingContext.captureScreenshot", { context });
       return Buffer.from(data, "base64");
     },
-    wrong: () => wrong,
+    wrong: () => Promise.resolve(wrong),
     close: async () => {
       await link.ask("browser.close", {}).catch(() => undefined);
       link.close();

@@ -149,7 +149,7 @@ export async function waitKept(page: Page): Promise<void> {
   await page.locator('[data-keep="machine"]').first().waitFor({ timeout: 10_000 });
 }
 
-async function freePort(): Promise<number> {
+export async function freePort(): Promise<number> {
   const probe = createServer();
   probe.listen(0, "127.0.0.1");
   await once(probe, "listening");

@@ -10,7 +10,8 @@ import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { missingForWebkit } from "../../scripts/tools.ts";
-import { type EnginePage, ended, freePort, keyActions, pressActions, source } from "./engine-page.ts";
+import { type EnginePage, ended, keyActions, pressActions, source } from "./engine-page.ts";
+import { freePort } from "./harness.ts";
 
 const READY_MS = 20_000;
 const BROWSERS = "/usr/lib/*/webkit2gtk-4.*/MiniBrowser";
@@ -21,7 +22,7 @@ export function webkitMissing(): string | null {
   return missing.length === 0 ? null : `no WebKit on this machine (Debian: apt-get install ${missing.join(" ")})`;
 }
 
-export async function openWebkit(): Promise<EnginePage> {
+export async function openWebkit(host: string): Promise<EnginePage> {
   const home = await mkdtemp(join(tmpdir(), "stopwise-webkit-"));
   const children: ChildProcess[] = [];
   const end = async (): Promise<void> => {
@@ -31,22 +32,20 @@ export async function openWebkit(): Promise<EnginePage> {
   try {
     const port = await freePort();
     const env = await surroundings(home, await screen(children));
-    const driver = spawn("WebKitWebDriver", [`--port=${port}`], { env, stdio: ["ignore", "pipe", "pipe"] });
+    const driver = spawn("WebKitWebDriver", [`--port=${port}`], { env, stdio: "ignore" });
     children.push(driver);
-    const wrong: string[] = [];
-    for (const stream of [driver.stdout, driver.stderr]) stream?.on("data", (chunk: Buffer) => listen(chunk, wrong));
-    return await webkitPage(`http://127.0.0.1:${port}`, wrong, end);
+    return await webkitPage(`http://127.0.0.1:${port}`, host, end);
   } catch (cause) {
     await end();
     throw cause;
   }
 }
 
-async function webkitPage(driver: string, wrong: readonly string[], end: () => Promise<void>): Promise<EnginePage> {
+async function webkitPage(driver: string, host: string, end: () => Promise<void>): Promise<EnginePage> {
   await ready(driver);
   const options = {
     binary: miniBrowser(),
-    args: ["--automation", "--enable-write-console-messages-to-stdout=true"],
+    args: ["--automation"],
   };
   const capabilities = { alwaysMatch: { "webkitgtk:browserOptions": options } };
   const session = await ask<Session>("POST", `${driver}/session`, { capabilities });
@@ -63,10 +62,20 @@ async function webkitPage(driver: string, wrong: readonly string[], end: () => P
     if (answer.text === undefined) throw new Error(answer.cause);
     return JSON.parse(answer.text);
   };
+  const wrong: string[] = [];
+  const gather = async (): Promise<readonly string[]> => {
+    wrong.push(...(await run(notedErrors, host)));
+    return wrong;
+  };
+  const load = async (path: string, body: object): Promise<void> => {
+    await gather();
+    await post(path, body);
+    await run(noteErrors);
+  };
   return {
     engine: `WebKit ${session.capabilities.browserVersion}`,
-    go: (url) => post("url", { url }),
-    reload: () => post("refresh"),
+    go: (url) => load("url", { url }),
+    reload: () => load("refresh", {}),
     run,
     press: (x, y) => post("actions", { actions: pressActions(x, y) }),
     keys: (text) => post("actions", { actions: keyActions(text) }),
@@ -75,7 +84,7 @@ async function webkitPage(driver: string, wrong: readonly string[], end: () => P
       await post("window/rect", { x: 0, y: 0, width: width + frame[0], height: height + frame[1] });
     },
     picture: async () => Buffer.from(await ask<string>("GET", `${at}/screenshot`), "base64"),
-    wrong: () => wrong,
+    wrong: gather,
     close: async () => {
       await ask("DELETE", at).catch(() => undefined);
       await end();
@@ -131,17 +140,34 @@ async function surroundings(home: string, display: string): Promise<NodeJS.Proce
     join(xdg.XDG_CONFIG_HOME, "gtk-3.0", "gtk.css"),
     "* { padding: 0; margin: 0; border-width: 0; min-width: 0; }",
   );
-  // Without a graphics card layers put together there come out black.
-  const plain = { GDK_BACKEND: "x11", NO_AT_BRIDGE: "1", WEBKIT_DISABLE_COMPOSITING_MODE: "1" };
+  const plain = { GDK_BACKEND: "x11", NO_AT_BRIDGE: "1" };
   return { ...process.env, ...xdg, ...plain, HOME: home, DISPLAY: display };
 }
 
-/** The browser writes its console to its output. */
-function listen(chunk: Buffer, wrong: string[]): void {
-  for (const line of chunk.toString().split("\n")) {
-    const noServer = /Could not connect|WebSocket connection to|Load failed|network/i;
-    if (/CONSOLE .*(ERROR|error)/.test(line) && !noServer.test(line)) wrong.push(line);
-  }
+/**
+ * The driver tells nothing of the console: from its load on the page notes its own errors. What went wrong before is
+ * not seen; what it fetched is, whenever that was.
+ */
+function noteErrors(): void {
+  const noted: string[] = [];
+  const said = console.error;
+  console.error = (...words: unknown[]) => {
+    noted.push(`logged: ${words.join(" ")}`);
+    said(...words);
+  };
+  addEventListener("error", (event) => noted.push(`threw: ${event.message}`));
+  addEventListener("unhandledrejection", (event) => noted.push(`threw: ${event.reason}`));
+  addEventListener("securitypolicyviolation", (event) => noted.push(`refused: ${event.blockedURI}`));
+  Object.assign(globalThis, { noted });
+}
+
+function notedErrors(host: string): string[] {
+  const asked = performance.getEntriesByType("resource").map((entry) => new URL(entry.name));
+  const others = asked.filter(({ protocol, hostname }) => protocol.startsWith("http") && hostname !== host);
+  return [
+    ...((globalThis as { noted?: string[] }).noted ?? []),
+    ...others.map((url) => `asked another machine: ${url}`),
+  ];
 }
 
 const miniBrowser = (): string | undefined => globSync(BROWSERS).find((path) => existsSync(path));
