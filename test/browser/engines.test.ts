@@ -236,8 +236,8 @@ async function fitsWindow(page: EnginePage): Promise<void> {
 }
 
 /**
- * Pictures to look at, where STOPWISE_PICTURES names a folder and this file is run by `node` itself: under `node --test`
- * WebKit's came out black on a machine without a graphics card, for a reason that was not found.
+ * Pictures to look at, where STOPWISE_PICTURES names a folder. WebKit's come out black at times on a machine without a
+ * graphics card; WEBKIT_DISABLE_DMABUF_RENDERER=1 then helps, but may hang it. No test looks at them.
  */
 async function picture(page: EnginePage, name: string, part: string): Promise<void> {
   const folder = process.env.STOPWISE_PICTURES;
