@@ -43,9 +43,15 @@ const shut = (code: string, what: string, mend: string): Verdict => ({
   fault: fault(code, what, "request headers", mend),
 });
 
-/** Headers of every answer. Drawings use style attributes, so those alone may stand in line. */
-export function safeHeaders(port: number): Readonly<Record<string, string>> {
-  const socket = originOf(port).replace("http:", "ws:");
+/** Headers of every answer on this machine. */
+export const safeHeaders = (port: number): Readonly<Record<string, string>> =>
+  pageHeaders([originOf(port).replace("http:", "ws:")], "no-referrer");
+
+/**
+ * Headers of every answer, here and over the network: only the page's own files, links to `sockets` alone. Drawings use
+ * style attributes, so those alone may stand in line.
+ */
+export function pageHeaders(sockets: readonly string[], referrerPolicy: string): Readonly<Record<string, string>> {
   const policy = [
     "default-src 'self'",
     "script-src 'self'",
@@ -53,7 +59,7 @@ export function safeHeaders(port: number): Readonly<Record<string, string>> {
     "style-src-attr 'unsafe-inline'",
     "img-src 'self' data: blob:",
     "font-src 'self'",
-    `connect-src 'self' ${socket}`,
+    `connect-src 'self' ${sockets.join(" ")}`,
     "worker-src 'self'",
     "object-src 'none'",
     "base-uri 'none'",
@@ -63,7 +69,7 @@ export function safeHeaders(port: number): Readonly<Record<string, string>> {
   return {
     "content-security-policy": policy.join("; "),
     "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
+    "referrer-policy": referrerPolicy,
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
   };

@@ -7,6 +7,7 @@
 import type { IncomingMessage } from "node:http";
 import { fault } from "../../units/index.ts";
 import type { Entry } from "../door.ts";
+import { pageHeaders } from "../gate.ts";
 
 /** How the network side is reached at this moment. */
 export interface Site {
@@ -65,29 +66,12 @@ const shut = (code: string, what: string, mend: string): Extract<Entry, { kind: 
   fault: fault(code, what, "request headers", mend),
 });
 
-/** Headers of every answer; links go to the same host. */
-export function siteHeaders(site: Site): Readonly<Record<string, string>> {
-  const sockets = originsOf(site).map((origin) => origin.replace("http", "ws"));
-  const policy = [
-    "default-src 'self'",
-    "script-src 'self'",
-    "style-src 'self'",
-    "style-src-attr 'unsafe-inline'",
-    "img-src 'self' data: blob:",
-    "font-src 'self'",
-    `connect-src 'self' ${sockets.join(" ")}`,
-    "worker-src 'self'",
-    "object-src 'none'",
-    "base-uri 'none'",
-    "form-action 'self'",
-    "frame-ancestors 'none'",
-  ];
-  return {
-    "content-security-policy": policy.join("; "),
-    "x-content-type-options": "nosniff",
-    // Not "no-referrer": a form would then be sent with the origin "null" (Fetch Standard, 3.2).
-    "referrer-policy": "same-origin",
-    "cross-origin-opener-policy": "same-origin",
-    "cross-origin-resource-policy": "same-origin",
-  };
-}
+/**
+ * Headers of every answer; links go to the same host. Not "no-referrer": a form would then be sent with the origin "null"
+ * (Fetch Standard, 3.2).
+ */
+export const siteHeaders = (site: Site): Readonly<Record<string, string>> =>
+  pageHeaders(
+    originsOf(site).map((origin) => origin.replace("http", "ws")),
+    "same-origin",
+  );
