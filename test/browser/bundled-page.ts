@@ -37,6 +37,7 @@ export async function withBundledPage<T>(
     const page = await browser.newPage();
     page.setDefaultTimeout(0);
     page.on("pageerror", (error) => console.error(String(error)));
+    page.on("console", (message) => message.type() === "error" && console.error(`page: ${message.text()}`));
     await page.goto(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
     await page.waitForFunction(() => "ready" in globalThis);
     return await use(page);

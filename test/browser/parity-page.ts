@@ -243,4 +243,4 @@ async function renderInWorker(request: RenderRequest, samples: number): Promise<
   return last ? [...last.layers[0]!.rgb] : [];
 }
 
-Object.assign(globalThis, { renderOnCard, loseDevice, drag, dragOnCard, finish, renderInWorker });
+Object.assign(globalThis, { renderOnCard, loseDevice, drag, dragOnCard, finish, renderInWorker, ready: true });

@@ -4,13 +4,11 @@
  */
 
 import assert from "node:assert/strict";
-import { createServer } from "node:http";
-import type { AddressInfo } from "node:net";
 import test from "node:test";
 import { fileURLToPath } from "node:url";
-import { chromium, type Page } from "playwright-core";
-import { build, type Rolldown } from "vite";
+import type { Page } from "playwright-core";
 import { packScene, type RenderRequest, renderLayers } from "../../src/picture/index.ts";
+import { WEBGPU_ARGS, withBundledPage } from "./bundled-page.ts";
 import type { FinishAnswer, PageAnswer } from "./parity-page.ts";
 import { parityScene } from "./parity-scenes.ts";
 
@@ -159,38 +157,9 @@ interface Calls {
   loseDevice(request: RenderRequest): Promise<{ error: string; again: boolean }>;
 }
 
-/** A page on 127.0.0.1 (WebGPU wants a secure context) with the bundled module. */
-async function withPage(use: (page: Page) => Promise<void>): Promise<void> {
-  const entry = fileURLToPath(new URL("./parity-page.ts", import.meta.url));
-  const built = (await build({
-    ...{ configFile: false, logLevel: "silent", root: fileURLToPath(new URL(".", import.meta.url)) },
-    build: { write: false, minify: false, rollupOptions: { input: entry, output: { entryFileNames: "page.js" } } },
-    worker: { format: "es" },
-  })) as Rolldown.RolldownOutput;
-  const files = new Map(
-    built.output.map((file) => [`/${file.fileName}`, file.type === "chunk" ? file.code : file.source]),
-  );
-  const server = createServer((question, answer) => {
-    const file = files.get(question.url ?? "");
-    answer.setHeader("content-type", file === undefined ? "text/html" : "text/javascript");
-    answer.end(file ?? '<!doctype html><script type="module" src="/page.js"></script>');
-  });
-  await new Promise<void>((ready) => server.listen(0, "127.0.0.1", ready));
-  const browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-    args: ["--no-sandbox", "--enable-unsafe-webgpu"],
-  });
-  try {
-    const page = await browser.newPage();
-    page.on("console", (message) => message.type() === "error" && process.stderr.write(`page: ${message.text()}\n`));
-    await page.goto(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
-    await page.waitForFunction(() => "renderOnCard" in globalThis);
-    await use(page);
-  } finally {
-    await browser.close();
-    server.close();
-  }
-}
+/** The page with both twins' module. */
+const withPage = (use: (page: Page) => Promise<void>): Promise<void> =>
+  withBundledPage(fileURLToPath(new URL("./parity-page.ts", import.meta.url)), WEBGPU_ARGS, use);
 
 function mean(values: ArrayLike<number>): number {
   let sum = 0;
