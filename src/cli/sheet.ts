@@ -9,6 +9,7 @@ import {
   sheetPages,
   toSvg,
 } from "../drawing/index.ts";
+import { showsWord } from "../frames/index.ts";
 import { fontsFromPackage } from "../pdf/fonts-node.ts";
 import { writePdf } from "../pdf/index.ts";
 import type { Setup } from "../setup/index.ts";
@@ -66,13 +67,11 @@ async function sheet(words: Words, world: World): Promise<Result<Answer>> {
 }
 
 /** A frame as the sheet names it. */
-function sheetFrame({ name, sha256, assignment }: FrameCard, setup: Setup): SheetFrame {
-  const shows = assignment?.shows;
-  if (shows?.kind === "light") {
-    return { name, sha256, shows: setup.lights.find(({ id }) => id === shows.lightId)?.tag ?? "" };
-  }
-  return { name, sha256, shows: shows?.kind === "together" ? "all" : shows?.kind === "ambient" ? "none" : "" };
-}
+const sheetFrame = ({ name, sha256, assignment }: FrameCard, { lights }: Setup): SheetFrame => ({
+  name,
+  sha256,
+  shows: showsWord(assignment?.shows, (lightId) => lights.find(({ id }) => id === lightId)?.tag ?? ""),
+});
 
 /** Pixels of the longer side of each picture, and how calm they are to be. */
 const PICTURE_PX = 300;

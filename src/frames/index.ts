@@ -57,6 +57,7 @@ export {
   type StepBack,
   stepsBack,
 } from "./response.ts";
+export { showsWord } from "./shows-word.ts";
 export { codeAt, curveOf, lightAt, lightOfCodes, srgbCurve } from "./tone-curve.ts";
 export * from "./types.ts";
 export { startWatch, type WatchOptions, type WatchState, watchFrame } from "./watch.ts";

@@ -2,6 +2,7 @@
 
 import { type ReactNode, useEffect, useState } from "react";
 import { type SheetFrame, sheetPages } from "../../../drawing/index.ts";
+import { showsWord } from "../../../frames/index.ts";
 import type { AsShot, Setup } from "../../../setup/index.ts";
 import type { FrameCard, FrameList } from "../../../store/types.ts";
 import type { Fault } from "../../../units/index.ts";
@@ -185,13 +186,8 @@ function useFrameNames(setup: Setup | null): readonly SheetFrame[] | null {
     };
   }, [id]);
   if (cards === null || setup === null) return null;
-  return cards.map(({ name, sha256, assignment }) => ({ name, sha256, shows: showsWord(assignment, setup) }));
-}
-
-function showsWord(assignment: FrameCard["assignment"], setup: Setup): string {
-  const shows = assignment?.shows;
-  if (shows?.kind === "light") return setup.lights.find(({ id }) => id === shows.lightId)?.tag ?? "";
-  return shows?.kind === "together" ? "all" : shows?.kind === "ambient" ? "none" : "";
+  const tagOf = (lightId: string): string => setup.lights.find(({ id }) => id === lightId)?.tag ?? "";
+  return cards.map(({ name, sha256, assignment }) => ({ name, sha256, shows: showsWord(assignment?.shows, tagOf) }));
 }
 
 /** "25 November 2026, 14:22", as the Sheet prints it. */
